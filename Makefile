@@ -1,0 +1,31 @@
+# Two targets do everything on a fresh Debian 12: make demo and make test.
+export PATH := $(PATH):/usr/local/go/bin
+export GOTOOLCHAIN := auto
+
+.PHONY: demo test build lint setup bench clean
+
+demo: build
+	./bin/steadfall demo --dir demo-reports
+
+build: setup
+	go build -trimpath -o bin/steadfall ./cmd/steadfall
+
+setup:
+	@sh scripts/setup.sh
+
+# kinematics and scoring must build and pass without cgo, so without OpenCV.
+test: setup lint
+	CGO_ENABLED=0 go test ./kinematics ./scoring
+	go test ./...
+
+lint: setup
+	@test -z "$$(go tool gofumpt -l .)" || { go tool gofumpt -l .; echo "lint: run go tool gofumpt -w ."; exit 1; }
+	go vet ./...
+	go tool staticcheck ./...
+
+# Accuracy against exact truth, printed as tables.
+bench: setup
+	go run ./internal/bench
+
+clean:
+	rm -rf bin demo-reports

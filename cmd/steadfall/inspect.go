@@ -1,0 +1,67 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"path/filepath"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/kinematics"
+	"steadfall/video"
+)
+
+func newInspect() *cobra.Command {
+	var task string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "inspect CLIP",
+		Short: "say what a clip is and whether it can be measured",
+		Args:  oneArg("clip"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			t, err := kinematics.ParseTask(task)
+			if err != nil {
+				return wrong(cmd, "%v", err)
+			}
+			tell := teller(cmd.ErrOrStderr())
+			name := filepath.Base(args[0])
+			r, err := video.Inspect(cmd.Context(), args[0], t, func(done, total int) { tell("reading "+name, done, total) })
+			if err != nil {
+				return err
+			}
+			if asJSON {
+				e := json.NewEncoder(cmd.OutOrStdout())
+				e.SetIndent("", " ")
+				return e.Encode(r)
+			}
+			printInspection(cmd.OutOrStdout(), name, r)
+			return nil
+		},
+	}
+	cmd.Flags().StringVar(&task, "task", string(kinematics.DropLanding), "what the athlete does in it")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	return cmd
+}
+
+func printInspection(w io.Writer, name string, r video.Report) {
+	fmt.Fprintf(w, "%s\n", name)
+	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	fmt.Fprintf(t, "  picture\t%d × %d pixels as shown\n", r.Info.Width, r.Info.Height)
+	fmt.Fprintf(t, "  rotation flag\t%d°\n", r.Info.RotationDeg)
+	fmt.Fprintf(t, "  file\t%s, %s\n", r.Info.Container, r.Info.Codec)
+	fmt.Fprintf(t, "  length\t%d frames, %.2f s\n", r.Timing.Frames, r.Timing.DurationS)
+	spread := "steady"
+	if !r.Timing.Steady() {
+		spread = "varies"
+	}
+	fmt.Fprintf(t, "  true rate\t%.2f a second, %s (%.1f to %.1f ms between frames)\n", r.Timing.RateHz, spread, r.Timing.ShortestMS, r.Timing.LongestMS)
+	t.Flush()
+	fmt.Fprintln(w)
+	t = tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	for _, c := range r.Checks {
+		fmt.Fprintf(t, "  %s\t%s\t%.1f %s\t%s\n", c.Verdict, c.Name, c.Value, c.Unit, c.Why)
+	}
+	t.Flush()
+}

@@ -1,0 +1,109 @@
+// Command steadfall judges how well an athlete lands, from phone video.
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+
+	"github.com/spf13/cobra"
+)
+
+// version is set when a release is built.
+var version = "0.1.0"
+
+func main() {
+	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// run runs the command line and returns the exit status: 0 done, 1 the work could
+// not be done, 2 wrong usage.
+func run(args []string, stdout, stderr io.Writer) int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	root := newRoot()
+	root.SetArgs(args)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
+	err := root.ExecuteContext(ctx)
+	var usage *usageError
+	switch {
+	case err == nil:
+		return 0
+	case errors.As(err, &usage):
+		fmt.Fprintf(stderr, "steadfall: error: %v\nsteadfall: hint: see steadfall %s--help\n", err, usage.command)
+		return 2
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(stderr, "steadfall: error: interrupted; nothing was written")
+		return 1
+	}
+	fmt.Fprintf(stderr, "steadfall: error: %v\n", err)
+	return 1
+}
+
+// usageError is a wrong call, as against work that could not be done.
+type usageError struct {
+	err     error
+	command string // "score " or ""
+}
+
+func (e *usageError) Error() string { return e.err.Error() }
+
+func newRoot() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "steadfall",
+		Short: "judge how well an athlete lands, from phone video",
+		Long: `steadfall judges how well an athlete lands, from phone video.
+
+It measures one landing filmed from the front, the side, or both, scores it
+against a checklist, and says how sure each number is.
+
+Screening is not diagnosis. Stop on pain. Film minors only with consent.
+Licensed clinicians and local rules come first.`,
+		Example: `  steadfall score --front front.mp4 --front-placements front.json \
+                  --athlete-height-cm 172 -o report.html
+  steadfall inspect front.mp4`,
+		Version:       version,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          noArgs,
+		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	root.CompletionOptions.HiddenDefaultCmd = true
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{err, callOf(cmd)} })
+	root.AddCommand(newInspect(), newTrack(), newScore(), newTrials(), newChecklist(), newDemo())
+	return root
+}
+
+func callOf(cmd *cobra.Command) string {
+	if !cmd.HasParent() {
+		return ""
+	}
+	return callOf(cmd.Parent()) + cmd.Name() + " "
+}
+
+// wrong is a usage error of a command.
+func wrong(cmd *cobra.Command, format string, a ...any) error {
+	return &usageError{fmt.Errorf(format, a...), callOf(cmd)}
+}
+
+func noArgs(cmd *cobra.Command, args []string) error {
+	if len(args) > 0 {
+		return wrong(cmd, "there is no command %q", args[0])
+	}
+	return nil
+}
+
+// oneArg takes exactly one argument, called what.
+func oneArg(what string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) != 1 {
+			return wrong(cmd, "name one %s, not %d", what, len(args))
+		}
+		return nil
+	}
+}

@@ -1,0 +1,51 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/schollz/progressbar/v3"
+	"golang.org/x/term"
+)
+
+// teller shows progress on w: a bar on a terminal, a line for each quarter when
+// piped.
+func teller(w io.Writer) func(stage string, done, total int) {
+	f, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return lines(w)
+	}
+	var bar *progressbar.ProgressBar
+	stageNow := ""
+	return func(stage string, done, total int) {
+		if stage != stageNow {
+			if bar != nil {
+				_ = bar.Finish()
+				fmt.Fprintln(w)
+			}
+			stageNow = stage
+			bar = progressbar.NewOptions(total, progressbar.OptionSetWriter(w), progressbar.OptionSetDescription(stage), progressbar.OptionShowCount())
+		}
+		_ = bar.Set(done)
+		if done == total && total > 0 {
+			fmt.Fprintln(w)
+		}
+	}
+}
+
+func lines(w io.Writer) func(stage string, done, total int) {
+	stageNow, quarter := "", -1
+	return func(stage string, done, total int) {
+		if stage != stageNow {
+			stageNow, quarter = stage, -1
+			if total == 0 {
+				fmt.Fprintln(w, stage)
+			}
+		}
+		if total > 0 && 4*done/total > quarter {
+			quarter = 4 * done / total
+			fmt.Fprintf(w, "%s: %d %%\n", stage, 25*min(quarter, 4))
+		}
+	}
+}

@@ -1,0 +1,190 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/internal/safefile"
+	"steadfall/internal/trial"
+	"steadfall/kinematics"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+func newScore() *cobra.Command {
+	var r trial.Request
+	var task, limb, frontScale, sideScale, jsonOut, htmlOut string
+	var mass float64
+	cmd := &cobra.Command{
+		Use:   "score [--front CLIP] [--side CLIP] ...",
+		Short: "measure and score one landing",
+		Long: `Measure and score one landing, filmed from the front, the side, or both.
+
+Points come from a placements file (points on a few frames, followed through the
+clip) or from a track made before. A length known at the landing place gives the
+best scale: --front-scale CM:X1,Y1:X2,Y2 says that the two points of the picture
+are CM centimetres apart; else give the athlete's height.`,
+		Example: `  steadfall score --front front.mp4 --front-placements front.json \
+                  --athlete-height-cm 172 -o report.html
+  steadfall score --front-track front.csv --athlete-height-cm 172 --json -`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			var err error
+			if r.Task, err = kinematics.ParseTask(task); err != nil {
+				return wrong(cmd, "%v", err)
+			}
+			switch r.Limb = kinematics.Side(limb); r.Limb {
+			case kinematics.Left, kinematics.Right, kinematics.Both:
+			default:
+				return wrong(cmd, "--limb must be both, left or right, not %q", limb)
+			}
+			if !r.Front.Given() && !r.Side.Given() {
+				return wrong(cmd, "name at least one clip or track: --front, --side, --front-track or --side-track")
+			}
+			for _, s := range []struct {
+				text string
+				to   **kinematics.KnownLength
+				flag string
+			}{{frontScale, &r.Front.Length, "--front-scale"}, {sideScale, &r.Side.Length, "--side-scale"}} {
+				if *s.to, err = parseLength(s.text); err != nil {
+					return wrong(cmd, "%s %q: %v", s.flag, s.text, err)
+				}
+			}
+			if cmd.Flags().Changed("athlete-height-cm") && !(r.StatureCM >= 80 && r.StatureCM <= 250) {
+				return wrong(cmd, "--athlete-height-cm must be between 80 and 250, not %g", r.StatureCM)
+			}
+			if cmd.Flags().Changed("mass-kg") && !(mass >= 15 && mass <= 250) {
+				return wrong(cmd, "--mass-kg must be between 15 and 250, not %g", mass)
+			}
+			if r.CaptureFPS < 0 || math.IsNaN(r.CaptureFPS) {
+				return wrong(cmd, "--capture-fps must be more than 0")
+			}
+			for _, in := range []string{r.Front.Clip, r.Side.Clip, r.Front.Track, r.Side.Track, r.Front.Placements, r.Side.Placements} {
+				if in != "" && (safefile.Same(htmlOut, in) || safefile.Same(jsonOut, in)) {
+					return wrong(cmd, "%q would be overwritten; choose another name for the output", in)
+				}
+			}
+			r.Tool, r.Tell = "steadfall "+version, teller(cmd.ErrOrStderr())
+			o, err := trial.Score(cmd.Context(), r)
+			if err != nil {
+				return err
+			}
+			return deliver(cmd, o, jsonOut, htmlOut)
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&r.Front.Clip, "front", "", "`CLIP` from the front")
+	f.StringVar(&r.Front.Placements, "front-placements", "", "points placed on it (`P.json`)")
+	f.StringVar(&r.Front.Track, "front-track", "", "track of the front view (`T.csv`)")
+	f.StringVar(&r.Side.Clip, "side", "", "`CLIP` from the side")
+	f.StringVar(&r.Side.Placements, "side-placements", "", "points placed on it (`P.json`)")
+	f.StringVar(&r.Side.Track, "side-track", "", "track of the side view (`T.csv`)")
+	f.StringVar(&task, "task", string(kinematics.DropLanding), "`TASK`: "+taskNames())
+	f.StringVar(&r.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
+	f.Float64Var(&r.StatureCM, "athlete-height-cm", 0, "the athlete's height, `CM`")
+	f.Float64Var(&mass, "mass-kg", 0, "the athlete's mass, `KG` (kept for later measures)")
+	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on: both, left or right")
+	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second a slow-motion clip was filmed at (`N`)")
+	f.StringVar(&frontScale, "front-scale", "", "known length in the front view, `CM:X1,Y1:X2,Y2`")
+	f.StringVar(&sideScale, "side-scale", "", "known length in the side view, `CM:X1,Y1:X2,Y2`")
+	f.StringVar(&jsonOut, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
+	f.StringVarP(&htmlOut, "out", "o", "", "write the report (`REPORT.html`)")
+	return cmd
+}
+
+func taskNames() string {
+	var s []string
+	for _, t := range kinematics.Tasks {
+		s = append(s, string(t))
+	}
+	return strings.Join(s, ", ")
+}
+
+var lengthForm = regexp.MustCompile(`^([^:]+):([^,:]+),([^,:]+):([^,:]+),([^,:]+)$`)
+
+func parseLength(s string) (*kinematics.KnownLength, error) {
+	if s == "" {
+		return nil, nil
+	}
+	m := lengthForm.FindStringSubmatch(s)
+	if m == nil {
+		return nil, fmt.Errorf("write it as CM:X1,Y1:X2,Y2")
+	}
+	var v [5]float64
+	for i := range v {
+		var err error
+		if v[i], err = strconv.ParseFloat(m[i+1], 64); err != nil || math.IsNaN(v[i]) || math.IsInf(v[i], 0) {
+			return nil, fmt.Errorf("%q is not a number", m[i+1])
+		}
+	}
+	k := kinematics.KnownLength{CM: v[0], X1: v[1], Y1: v[2], X2: v[3], Y2: v[4]}
+	if !(k.CM > 0) || math.Hypot(k.X2-k.X1, k.Y2-k.Y1) < 10 {
+		return nil, fmt.Errorf("the length must be more than 0 cm and its ends at least 10 pixels apart")
+	}
+	return &k, nil
+}
+
+// deliver writes the result where it was asked for, and otherwise a summary.
+func deliver(cmd *cobra.Command, o trial.Outcome, jsonOut, htmlOut string) error {
+	for _, w := range o.Result.Warnings {
+		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
+	}
+	if htmlOut != "" {
+		if err := writeReport(htmlOut, report.Page{Title: "Landing report", Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
+			return err
+		}
+	}
+	if jsonOut != "" {
+		data, err := trial.JSON(o.Result)
+		if err != nil {
+			return err
+		}
+		if jsonOut == "-" {
+			_, err = cmd.OutOrStdout().Write(data)
+			return err
+		}
+		if err := safefile.Write(jsonOut, data); err != nil {
+			return err
+		}
+	}
+	printScore(cmd.OutOrStdout(), o.Result.Score)
+	return nil
+}
+
+func writeReport(name string, p report.Page) error {
+	var b bytes.Buffer
+	if err := report.Write(&b, p); err != nil {
+		return err
+	}
+	return safefile.Write(name, b.Bytes())
+}
+
+// printScore prints the findings as a table, the surest errors' words unchanged.
+func printScore(w io.Writer, s scoring.Score) {
+	fmt.Fprintf(w, "%s: %d sure points of %d, expected %.1f (9 times in 10 between %d and %d)\n", s.Title, s.Errors, s.Most, s.Expected, s.Low, s.High)
+	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	for _, f := range s.Items {
+		if f.Value == nil {
+			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\n", f.Finding, f.ID, side(f), f.Why)
+			continue
+		}
+		fmt.Fprintf(t, "  %s\t%s\t%s\t%.2f ± %.2f %s, error %s %g\n", f.Finding, f.ID, side(f), *f.Value, *f.SD, f.Unit, f.ErrorWhen, *f.Threshold)
+	}
+	t.Flush()
+}
+
+func side(f scoring.Finding) string {
+	if f.Side == kinematics.Both {
+		return ""
+	}
+	return string(f.Side)
+}

@@ -1,0 +1,69 @@
+// Package demo is the invented squad that `steadfall demo` scores: rendered clips
+// with placed points. No person, club or gym in it is real.
+package demo
+
+import (
+	"embed"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"steadfall/internal/trial"
+	"steadfall/kinematics"
+	"steadfall/testdata/clips"
+)
+
+//go:embed placements/*.json
+var placements embed.FS
+
+// Squad is the name of the invented squad.
+const Squad = "Larkfield Lanterns, an invented squad"
+
+// Athlete is one invented athlete and what they were filmed doing.
+type Athlete struct {
+	Name      string
+	Task      kinematics.Task
+	StatureCM float64
+	Front     string // clip names without their ending; empty where not filmed
+	Side      string
+}
+
+// Athletes are the squad.
+var Athletes = []Athlete{
+	{"Ash", kinematics.DropLanding, 176, "two_foot_steady_front", "two_foot_steady_side"},
+	{"Birch", kinematics.DropLanding, 164, "two_foot_knee_in_front", "two_foot_knee_in_side"},
+	{"Cedar", kinematics.DropLanding, 185, "one_foot_held_front", ""},
+	{"Dogwood", kinematics.DropLanding, 168, "one_foot_lost_front", ""},
+	{"Elm", kinematics.CountermovementJump, 183, "", "countermovement_jump_side"},
+}
+
+// Unpack writes the athlete's clips and points into a folder and returns the
+// request that scores them.
+func (a Athlete) Unpack(dir string) (trial.Request, error) {
+	r := trial.Request{Task: a.Task, Limb: kinematics.Both, StatureCM: a.StatureCM}
+	for _, v := range []struct {
+		clip string
+		to   *trial.Source
+	}{{a.Front, &r.Front}, {a.Side, &r.Side}} {
+		if v.clip == "" {
+			continue
+		}
+		v.to.Clip = filepath.Join(dir, v.clip+".mp4")
+		v.to.Placements = filepath.Join(dir, v.clip+".json")
+		if err := copyOut(clips.Files, v.clip+".mp4", v.to.Clip); err != nil {
+			return r, err
+		}
+		if err := copyOut(placements, "placements/"+v.clip+".json", v.to.Placements); err != nil {
+			return r, err
+		}
+	}
+	return r, nil
+}
+
+func copyOut(from fs.FS, name, to string) error {
+	data, err := fs.ReadFile(from, name)
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(to, data, 0o644)
+}

@@ -1,0 +1,50 @@
+// Package safefile writes files whole or not at all.
+package safefile
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// Write puts data into the named file: it is written beside it under another name
+// and moved into place at the end, so that a failure leaves what was there before.
+// Errors say in plain words what to do.
+func Write(name string, data []byte) error {
+	dir := filepath.Dir(name)
+	if st, err := os.Stat(name); err == nil && st.IsDir() {
+		return fmt.Errorf("%q is a folder; name a file in it", name)
+	}
+	tmp, err := os.CreateTemp(dir, ".steadfall-*")
+	if err != nil {
+		return fmt.Errorf("nothing can be written into the folder %q; check that it exists and may be written to", dir)
+	}
+	defer os.Remove(tmp.Name())
+	_, err = tmp.Write(data)
+	if e := tmp.Sync(); err == nil {
+		err = e
+	}
+	if e := tmp.Close(); err == nil {
+		err = e
+	}
+	if err == nil {
+		err = os.Chmod(tmp.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(tmp.Name(), name)
+	}
+	if err != nil {
+		return fmt.Errorf("%q could not be written (is the disk full?)", name)
+	}
+	return nil
+}
+
+// Same reports whether two names are one file.
+func Same(a, b string) bool {
+	x, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	y, err := os.Stat(b)
+	return err == nil && os.SameFile(x, y)
+}

@@ -1,0 +1,134 @@
+package kinematics
+
+import (
+	"math"
+	"math/rand/v2"
+)
+
+// drawCount is how many seeded disturbances make the standard deviations: 200
+// give each to 5 %.
+const drawCount = 200
+
+// The error of a landmark lasts: half of its variance is where on the body it
+// was put and stays for the whole clip, half wanders as tracking drifts, with
+// this time constant in seconds. What is fresh on every frame has been filtered
+// away. Calibrated on the clips with exact truth.
+const driftTimeS = 0.5
+
+// yawPriorDeg is the standard deviation of the angle by which the camera stands
+// beside the athlete's front when nothing in the clip tells it.
+const yawPriorDeg = 5.0
+
+// splaySDDeg is how much one foot is turned out more than the other in people
+// standing square (common practice, no source); it limits what the feet tell
+// about yaw.
+const splaySDDeg = 3.0
+
+// yawSD is the standard deviation, in degrees, of the camera's yaw: the prior,
+// narrowed by the directions of both feet where they are seen from the front. A
+// clear turn of the feet widens it again, since nothing is corrected by it.
+func (s *scene) yawSD() float64 {
+	prior := yawPriorDeg * yawPriorDeg
+	if !s.has(On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)) || len(s.when.contact) != 2 {
+		return yawPriorDeg
+	}
+	across := s.newCurve(func(i int) float64 {
+		l, r := On(Left, Heel), On(Right, Heel)
+		return s.pos[On(Left, Toe)].x[i] - s.pos[l].x[i] + s.pos[On(Right, Toe)].x[i] - s.pos[r].x[i]
+	})
+	foot := footLength * s.body
+	turn := math.Asin(math.Min(math.Max(s.over(across, s.when.lowest-0.1, s.when.lowest+0.1)/(2*foot), -1), 1)) * deg
+	if math.IsNaN(turn) {
+		return yawPriorDeg
+	}
+	points := 0.0
+	for _, l := range []Landmark{On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)} {
+		points += sq(valueAt(s.sd[l], s.place(s.when.lowest)))
+	}
+	noise := sq(splaySDDeg)/2 + points/sq(2*foot)*deg*deg
+	if math.IsNaN(noise) {
+		return yawPriorDeg
+	}
+	gain := prior / (prior + noise)
+	return math.Min(math.Hypot(gain*turn, math.Sqrt(gain*noise)), yawPriorDeg)
+}
+
+// disturbed is the scene under one draw: every landmark, event and scale moved by
+// what it is not known to. ev holds the standard deviations of the events.
+func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64) *scene {
+	d := *s
+	m := *s.motion
+	m.pos, m.light = map[Landmark]path{}, map[Landmark]path{}
+	for _, l := range Landmarks() { // in a fixed order, so that the seed decides all
+		if _, ok := s.pos[l]; !ok {
+			continue
+		}
+		ex, ey := s.wander(l, rng), s.wander(l, rng)
+		m.pos[l] = s.pos[l].shifted(ex, ey)
+		m.light[l] = s.light[l].shifted(ex, ey)
+	}
+	d.motion = &m
+	d.sc.CMPerPx *= math.Max(1+s.sc.SD/s.sc.CMPerPx*rng.NormFloat64(), 0.2)
+	if !s.sc.Known() {
+		d.sc = s.sc
+	}
+	d.tilt = yawDeg / deg * rng.NormFloat64()
+	d.when = s.when.disturbed(rng, ev)
+	hip := d.middle(d.pos, Hip)
+	if t, _ := d.lowest(hip, d.when.from(), d.when.settled()); !math.IsNaN(t) {
+		d.when.lowest = t
+	}
+	return &d
+}
+
+// wander is one draw of a landmark's lasting error along one axis, px.
+func (s *scene) wander(l Landmark, rng *rand.Rand) []float64 {
+	out := make([]float64, s.n)
+	keep := math.Exp(-1 / (driftTimeS * s.fs))
+	fresh := math.Sqrt(1 - keep*keep)
+	fixed, drift := rng.NormFloat64(), rng.NormFloat64()
+	for i := range out {
+		out[i] = s.sd[l][i] * (fixed + drift) * math.Sqrt2 / 2
+		drift = keep*drift + fresh*rng.NormFloat64()
+	}
+	return out
+}
+
+func (p path) shifted(dx, dy []float64) path {
+	q := path{make([]float64, len(p.x)), make([]float64, len(p.y))}
+	for i := range p.x {
+		q.x[i], q.y[i] = p.x[i]+dx[i], p.y[i]+dy[i]
+	}
+	return q
+}
+
+// momentSDs are the standard deviations of the events, s.
+type momentSDs struct {
+	contact, toe, heel map[Side]float64
+	jump               float64 // take-off, rebound and second contact
+	hold               float64 // still and end of hold
+}
+
+func (w moments) disturbed(rng *rand.Rand, sd momentSDs) moments {
+	move := func(t, sd float64) float64 { return t + sd*rng.NormFloat64() }
+	feet := func(from, sds map[Side]float64) map[Side]float64 {
+		out := map[Side]float64{}
+		for _, s := range []Side{Left, Right} {
+			if t, ok := from[s]; ok {
+				out[s] = move(t, sds[s])
+			}
+		}
+		return out
+	}
+	d := w
+	d.contact, d.toe, d.heel = feet(w.contact, sd.contact), feet(w.toe, sd.toe), feet(w.heel, sd.heel)
+	d.first = math.NaN()
+	for _, t := range d.contact {
+		if !(t >= d.first) {
+			d.first = t
+		}
+	}
+	d.liftOff, d.rebound, d.again = move(w.liftOff, sd.jump), move(w.rebound, sd.jump), move(w.again, sd.jump)
+	d.still, d.holdEnd = move(w.still, sd.hold), move(w.holdEnd, sd.hold)
+	return d
+}

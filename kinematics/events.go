@@ -1,0 +1,183 @@
+package kinematics
+
+import (
+	"fmt"
+	"math"
+	"slices"
+)
+
+// EventName names a moment of a landing.
+type EventName string
+
+// The events.
+const (
+	DropStart      EventName = "drop_start"      // the hips start to fall for good; in a snap-down, the tallest instant
+	Takeoff        EventName = "takeoff"         // the last foot leaves the floor
+	InitialContact EventName = "initial_contact" // the foot first touches
+	Lowest         EventName = "lowest"          // the hips are lowest after contact
+	StillFrom      EventName = "still_from"      // the athlete has stopped moving
+	HoldEnd        EventName = "hold_end"        // the hold is over
+	LandingAgain   EventName = "landing"         // a later contact, of the jump after this landing
+)
+
+// Event is a moment with one standard deviation. Frame is the clip's frame
+// nearest to it.
+type Event struct {
+	Name  EventName `json:"name"`
+	Side  Side      `json:"side"`
+	TimeS float64   `json:"time_s"`
+	Frame int       `json:"frame"`
+	SDS   float64   `json:"sd_s"`
+}
+
+// NoLandingError says why no landing was found in a track.
+type NoLandingError struct{ Reason string }
+
+func (e *NoLandingError) Error() string { return "no landing found in this clip: " + e.Reason }
+
+// contactGap is the longest time between the two feet of one landing, s.
+const contactGap = 0.25
+
+// hipFall is the speed, in body heights a second, the hips have when a landing
+// starts: 0.35 is 0.6 m/s, a drop of 2 cm. A step on the flat has none.
+const hipFall = 0.35
+
+// landed is one landing: the touches of the feet that took part, by time.
+type landed struct {
+	feet []touch
+	fall float64 // speed of the hips just before, body heights a second
+}
+
+func (l landed) first() touch { return l.feet[0] }
+
+// landings finds every landing of the track in order.
+func (m *motion) landings(limb Side, body float64) []landed {
+	var all []touch
+	for _, s := range []Side{Left, Right} {
+		if limb == Both || limb == "" || limb == s {
+			all = append(all, m.footTouches(s, body)...)
+		}
+	}
+	slices.SortFunc(all, func(a, b touch) int {
+		if a.timeS < b.timeS {
+			return -1
+		}
+		return 1
+	})
+	hip := m.middle(m.light, Hip)
+	if hip.y == nil {
+		return nil
+	}
+	speed := derivative(hip.y, m.fs)
+	var out []landed
+	for len(all) > 0 {
+		group := []touch{all[0]}
+		rest := all[1:]
+		for len(rest) > 0 && rest[0].timeS-all[0].timeS < contactGap {
+			group = append(group, rest[0])
+			rest = rest[1:]
+		}
+		all = rest
+		group = onTheFloor(group, body)
+		from, to := m.span(group[0].timeS-0.1, group[0].timeS)
+		fall := math.Inf(-1)
+		for i := from; i <= to; i++ {
+			if speed[i] > fall {
+				fall = speed[i]
+			}
+		}
+		if fall/body > hipFall {
+			out = append(out, landed{group, fall / body})
+		}
+	}
+	return out
+}
+
+// onTheFloor drops feet that came to rest in the air, such as the free leg of a
+// one-foot landing: more than a tenth of the body height above the lowest foot.
+func onTheFloor(group []touch, body float64) []touch {
+	low := math.Inf(-1)
+	for _, t := range group {
+		low = math.Max(low, t.floor)
+	}
+	var out []touch
+	for _, t := range group {
+		if low-t.floor < 0.1*body {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// choose picks the landing that the task is about: the first of a drop jump or
+// of repeated jumps, else the one the hips fall into fastest.
+func choose(all []landed, task Task) landed {
+	if task == DropJump || task == RepeatedJumps {
+		return all[0]
+	}
+	best := all[0]
+	for _, l := range all[1:] {
+		if l.fall > best.fall {
+			best = l
+		}
+	}
+	return best
+}
+
+// whyNoLanding looks for the plainest reason that there is none.
+func (m *motion) whyNoLanding(body float64) error {
+	hip := m.middle(m.light, Hip)
+	no := func(reason string) error { return &NoLandingError{reason} }
+	if !m.has(On(Left, Toe)) && !m.has(On(Right, Toe)) && !m.has(On(Left, Ankle)) && !m.has(On(Right, Ankle)) {
+		return no("no foot is in the track; place toe, heel and ankle on at least one frame")
+	}
+	speed := derivative(hip.y, m.fs)
+	edge := int(0.15 * m.fs)
+	if quantile(speed[:edge], 0.9) > hipFall*body || quantile(speed[:edge], 0.1) < -0.06*body {
+		return no("the clip starts when the athlete is already landing; start filming before the step-off")
+	}
+	if v := quantile(speed[m.n-edge:], 0.9); v > hipFall*body {
+		return no("the clip ends while the athlete is still in the air; keep filming until after the hold")
+	}
+	if quantile(speed, 0.99) < hipFall*body {
+		return no(fmt.Sprintf("the hips never fall faster than %.2f body heights a second, and a landing needs %.2f; is this the right clip and task?", math.Max(quantile(speed, 0.99)/body, 0), hipFall))
+	}
+	return no("no foot comes down and stays down; are toe and heel placed on frames before and after contact?")
+}
+
+// dropStart is when the hips start the fall that ends at contact: the last time
+// before it that their speed is under 0.06 body heights a second (0.1 m/s).
+func (m *motion) dropStart(contact, body float64) float64 {
+	hip := m.middle(m.pos, Hip)
+	speed := derivative(hip.y, m.fs)
+	for i := m.near(contact); i > 0; i-- {
+		if speed[i] < 0.06*body {
+			return m.time(i)
+		}
+	}
+	return m.time(0)
+}
+
+// lowest is the time and height (px) of the lowest hips in [from, to], to a
+// fraction of a frame by a parabola through the three lowest samples.
+func (m *motion) lowest(hip path, from, to float64) (t, y float64) {
+	a, b := m.span(from, to)
+	best := -1
+	for i := a; i <= b; i++ {
+		if !math.IsNaN(hip.y[i]) && (best < 0 || hip.y[i] > hip.y[best]) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return math.NaN(), math.NaN()
+	}
+	t, y = m.time(best), hip.y[best]
+	if best > a && best < b {
+		p, c, n := hip.y[best-1], hip.y[best], hip.y[best+1]
+		if bend := p - 2*c + n; bend < 0 {
+			d := (p - n) / (2 * bend)
+			t, y = t+d/m.fs, c-(p-n)*d/4
+		}
+	}
+	return t, y
+}

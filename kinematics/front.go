@@ -1,0 +1,217 @@
+package kinematics
+
+import "math"
+
+// fppaCurve is the frontal-plane projection angle of one leg over time, from
+// positions p. Camera yaw adds the lean of thigh and shank in the side plane,
+// seen askew: atan(tan θt·sin ψ) + atan(tan θs·sin ψ), in opposite anatomical
+// senses for the two legs (FACTS §2.5).
+func (s *scene) fppaCurve(side Side, p map[Landmark]path) curve {
+	h, k, a := p[On(side, Hip)], p[On(side, Knee)], p[On(side, Ankle)]
+	sign := 1.0
+	if side == Left {
+		sign = -1
+	}
+	return s.newCurve(func(i int) float64 {
+		v := fppa(side, h.at(i), k.at(i), a.at(i))
+		if s.tilt == 0 {
+			return v
+		}
+		yaw := math.Sin(s.tilt)
+		st := math.Atan(s.sideTan(side, Hip, Knee, s.thigh[side], i) * yaw)
+		ss := math.Atan(s.sideTan(side, Knee, Ankle, s.shank[side], i) * yaw)
+		return v + sign*(st+ss)*deg
+	})
+}
+
+// sideTan is the tangent of a segment's lean in the side plane, told by how much
+// shorter it appears than while standing. It is held to 0–60°.
+func (s *scene) sideTan(side Side, upper, lower Part, standing float64, i int) float64 {
+	full := standing * s.grow
+	if !(full > 0) {
+		return math.Tan(30 / deg)
+	}
+	now := s.pos[On(side, upper)].at(i).to(s.pos[On(side, lower)].at(i))
+	c := math.Min(math.Max(now/full, 0.5), 1)
+	return math.Sqrt(1/(c*c) - 1)
+}
+
+// surest marks the samples of a leg whose hip, knee and ankle are about as well
+// known as they get between two times, so that a largest value is not picked
+// from a stretch where the points drift.
+func (s *scene) surest(side Side, from, to float64) []bool {
+	return s.within(from, to, func(i int) float64 {
+		k := s.sd[On(side, Knee)][i]
+		return math.Sqrt(sq(s.sd[On(side, Hip)][i]) + 2*k*k + sq(s.sd[On(side, Ankle)][i]))
+	})
+}
+
+// sureOf does the same for two landmarks; nil where one is not in the track.
+func (s *scene) sureOf(a, b Landmark, from, to float64) []bool {
+	if !s.has(a, b) {
+		return nil
+	}
+	return s.within(from, to, func(i int) float64 { return math.Hypot(s.sd[a][i], s.sd[b][i]) })
+}
+
+// within marks the samples whose standard deviation is at most half more than the
+// least between two times.
+func (s *scene) within(from, to float64, sd func(i int) float64) []bool {
+	c := s.newCurve(sd)
+	low, _ := s.least(c, from, to)
+	out := make([]bool, s.n)
+	for i, v := range c {
+		out[i] = v <= 1.5*low
+	}
+	return out
+}
+
+func sq(v float64) float64 { return v * v }
+
+// frontMeasures takes the measures of the front view.
+func (s *scene) frontMeasures() []value {
+	var out []value
+	byLeg := map[string][]float64{}
+	for _, side := range s.legs() {
+		for _, v := range s.legFront(side) {
+			out = append(out, v)
+			if v.unit == unitDeg {
+				byLeg[v.name] = append(byLeg[v.name], v.v)
+			}
+		}
+	}
+	// The mean of both knees is nearly free of camera yaw.
+	for _, name := range []string{"fppa_contact", "fppa_peak", "fppa_lowest", "fppa_hold"} {
+		if v := byLeg[name]; len(v) == 2 {
+			out = append(out, value{name: name, side: Both, v: (v[0] + v[1]) / 2, unit: unitDeg, t: s.when.lowest, why: "one of the knees was not seen"})
+		}
+	}
+	out = append(out, s.stanceMeasures()...)
+	return append(out, s.trunkMeasures()...)
+}
+
+func (s *scene) legFront(side Side) []value {
+	w := s.when
+	name := func(n string, v, t float64, why string) value {
+		return value{name: n, side: side, v: v, unit: unitDeg, t: t, why: why}
+	}
+	if !s.has(On(side, Hip), On(side, Knee), On(side, Ankle)) {
+		const why = "hip, knee or ankle of this leg is not in the track"
+		nan := math.NaN()
+		return []value{name("fppa_contact", nan, 0, why), name("fppa_peak", nan, 0, why), name("fppa_lowest", nan, 0, why), name("fppa_hold", nan, 0, why)}
+	}
+	c := s.fppaCurve(side, s.pos)
+	contact := math.NaN()
+	if t, ok := w.contact[side]; ok {
+		contact = s.at(s.fppaCurve(side, s.light), t)
+	}
+	peak, peakT := s.most(c, w.from(), w.settled(), s.surest(side, w.from(), w.settled()))
+	out := []value{
+		name("fppa_contact", contact, w.contact[side], "the foot's contact was not seen"),
+		name("fppa_peak", peak, peakT, "the leg was not seen from contact to still"),
+		name("fppa_lowest", s.at(c, w.lowest), w.lowest, "the leg was not seen at the lowest point"),
+		name("fppa_hold", s.over(c, w.still, w.holdEnd), w.still, "there was no hold"),
+	}
+	return append(out, s.footFront(side)...)
+}
+
+// footFront relates knee and foot: how far the knee lies inside the toe and the
+// midfoot, and how far the foot is turned out.
+func (s *scene) footFront(side Side) []value {
+	in := 1.0 // medial is to the right of the picture for the right leg
+	if side == Left {
+		in = -1
+	}
+	w := s.when
+	knee, toe, ankle, heel := s.pos[On(side, Knee)], s.pos[On(side, Toe)], s.pos[On(side, Ankle)], s.pos[On(side, Heel)]
+	over := value{name: "knee_over_toe", side: side, unit: unitCM, v: math.NaN(), why: "the toe of this foot was not seen"}
+	mid := value{name: "knee_over_midfoot", side: side, unit: unitCM, v: math.NaN(), t: w.contact[side], why: "foot or contact was not seen"}
+	turn := value{name: "foot_turn", side: side, unit: unitDeg, v: math.NaN(), t: w.lowest, why: "heel and toe of this foot were not both seen"}
+	if toe.x != nil {
+		c := s.newCurve(func(i int) float64 { return in * (knee.x[i] - toe.x[i]) })
+		v, t := s.most(c, w.from(), w.settled(), s.surest(side, w.from(), w.settled()))
+		over.v, over.t = s.cm(v), t
+		if t, ok := w.contact[side]; ok {
+			lk, la, lt := s.light[On(side, Knee)], s.light[On(side, Ankle)], s.light[On(side, Toe)]
+			p := s.place(t)
+			mid.v = s.cm(in * (lk.when(p).x - (la.when(p).x+lt.when(p).x)/2))
+		}
+		if !s.sc.Known() {
+			over.why, mid.why = noScale, noScale
+		}
+	}
+	if heel.x != nil && toe.x != nil && ankle.x != nil {
+		// The foot's length along the floor is not seen from the front; its turn
+		// is told by its sideways part against .152 of stature.
+		across := s.newCurve(func(i int) float64 { return -in * (toe.x[i] - heel.x[i]) })
+		v := s.over(across, w.lowest-0.1, w.lowest+0.1) / (footLength * s.body)
+		turn.v = math.Asin(math.Min(math.Max(v, -1), 1)) * deg
+		turn.own = 5 // shoes and feet differ in length; common practice, no source
+	}
+	return []value{over, mid, turn}
+}
+
+// stanceMeasures relate the two legs.
+func (s *scene) stanceMeasures() []value {
+	w := s.when
+	out := []value{
+		{name: "knee_separation_ratio_contact", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: "both knees and ankles at contact were not seen"},
+		{name: "knee_separation_ratio_least", side: Both, unit: unitPlain, v: math.NaN(), why: "both knees and ankles were not seen"},
+		{name: "stance_width_ratio", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: "both ankles and shoulders at contact were not seen"},
+		{name: "contact_gap", side: Both, unit: unitMS, v: math.NaN(), t: w.first, why: "both feet's contacts were not seen"},
+	}
+	if len(w.contact) == 1 {
+		for i := range out {
+			out[i].why = "a one-foot landing has none"
+		}
+		return out
+	}
+	apart := func(p map[Landmark]path, part Part) curve {
+		l, r := p[On(Left, part)], p[On(Right, part)]
+		if l.x == nil || r.x == nil {
+			return s.newCurve(func(int) float64 { return math.NaN() })
+		}
+		return s.newCurve(func(i int) float64 { return l.at(i).to(r.at(i)) })
+	}
+	ratio := func(p map[Landmark]path, a, b Part) curve {
+		x, y := apart(p, a), apart(p, b)
+		return s.newCurve(func(i int) float64 { return x[i] / y[i] })
+	}
+	// The feet of one landing stand by the later contact.
+	both := math.Max(w.contact[Left], w.contact[Right])
+	out[0].v = s.at(ratio(s.light, Knee, Ankle), w.first)
+	out[1].v, out[1].t = s.least(ratio(s.pos, Knee, Ankle), w.from(), w.settled())
+	out[2].v = s.at(ratio(s.light, Ankle, Shoulder), both)
+	if len(w.contact) == 2 {
+		out[3].v = (w.contact[Left] - w.contact[Right]) * 1000
+	}
+	return out
+}
+
+// trunkMeasures are the sideways lean of trunk and pelvis, positive to the
+// athlete's right, which is the left of an unmirrored front picture.
+func (s *scene) trunkMeasures() []value {
+	w := s.when
+	sh, hip := s.middle(s.pos, Shoulder), s.middle(s.pos, Hip)
+	nan := func(int) float64 { return math.NaN() }
+	trunk, pelvis := s.newCurve(nan), s.newCurve(nan)
+	if sh.x != nil && hip.x != nil {
+		trunk = s.newCurve(func(i int) float64 { return -lean(hip.at(i), sh.at(i)) })
+	}
+	if l, r := s.pos[On(Left, Hip)], s.pos[On(Right, Hip)]; l.x != nil && r.x != nil {
+		pelvis = s.newCurve(func(i int) float64 { return math.Atan2(r.y[i]-l.y[i], l.x[i]-r.x[i]) * deg })
+	}
+	sure := s.sureOf(On(Left, Hip), On(Right, Hip), w.from(), w.settled())
+	size := func(c curve) curve { return s.newCurve(func(i int) float64 { return math.Abs(c[i]) }) }
+	end := w.settled()
+	if !math.IsNaN(w.holdEnd) {
+		end = w.holdEnd
+	}
+	leanMost, leanT := s.most(size(trunk), w.from(), end, sure)
+	tiltMost, tiltT := s.most(size(pelvis), w.from(), end, sure)
+	return []value{
+		{name: "trunk_lean", side: Both, v: s.at(trunk, w.from()), unit: unitDeg, t: w.from(), why: "shoulders and hips at contact were not seen"},
+		{name: "trunk_lean_peak", side: Both, v: leanMost, unit: unitDeg, t: leanT, why: "shoulders and hips were not seen"},
+		{name: "pelvis_tilt_peak", side: Both, v: tiltMost, unit: unitDeg, t: tiltT, why: "both hips were not seen"},
+	}
+}

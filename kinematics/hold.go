@@ -1,0 +1,161 @@
+package kinematics
+
+import "math"
+
+// The thresholds of stillness, in body heights a second, on the hips filtered at
+// stillCutoffHz. In the trade a landing is still when sinking and rising have
+// stopped; a one-foot hold still sways (common practice, no source).
+const (
+	stillCutoffHz = 2.0
+	restVertical  = 0.012 // 2 cm/s: sinking or rising has just stopped
+	keepVertical  = 0.075 // 13 cm/s: vertical speed that the hold may keep
+	keepSpeed     = 0.18  // 32 cm/s: speed in any direction that the hold may keep
+	stillFor      = 0.5   // s that it must last
+)
+
+// HoldLimits is the stated definition of still, for reports.
+const HoldLimits = "still: hips stop sinking or rising (under 1.2 % of stature a second) and for 0.5 s keep under 7.5 % of stature a second vertically and 18 % in any direction"
+
+// HoldEnding says why a hold ended.
+type HoldEnding string
+
+// The ways a hold ends.
+const (
+	HeldToEnd  HoldEnding = "held to the end of the clip"
+	LeftPlace  HoldEnding = "the hips left the place they were held in"
+	FootMoved  HoldEnding = "a standing foot moved"
+	OtherFoot  HoldEnding = "the other foot touched down"
+	NeverStill HoldEnding = "never still for half a second"
+	NextJump   HoldEnding = "the athlete jumped again"
+)
+
+// hold is when the athlete stood still and how that ended.
+type hold struct {
+	from, to float64 // s; NaN where there is none
+	ending   HoldEnding
+}
+
+// sway is the hips' motion filtered for judging stillness.
+func (m *motion) sway() path {
+	raw := m.middle(m.raw, Hip)
+	return path{smooth(raw.x, stillCutoffHz, m.fs), smooth(raw.y, stillCutoffHz, m.fs)}
+}
+
+// findHold looks for the hold after the lowest point. feet are the landing feet;
+// until is when the athlete jumps again, or the end of the track.
+func (m *motion) findHold(lowest, until float64, feet []touch, body float64) hold {
+	hip := m.sway()
+	vx, vy := derivative(hip.x, m.fs), derivative(hip.y, m.fs)
+	none := hold{math.NaN(), math.NaN(), NeverStill}
+	from, to := m.span(lowest, until)
+	keep := int(stillFor * m.fs)
+	start := -1
+	for i := from; i+keep <= to; i++ {
+		if math.Abs(vy[i]) < restVertical*body && calm(vx, vy, i, i+keep, body) {
+			start = i
+			break
+		}
+	}
+	if start < 0 {
+		return none
+	}
+	h := hold{from: m.time(start), to: m.time(to), ending: HeldToEnd}
+	if until < m.time(m.n-1) {
+		h.ending = NextJump
+	}
+	for i := start; i <= to; i++ { // the track may lose the hips before the clip ends
+		if math.IsNaN(hip.x[i]) {
+			h.to = m.time(i - 1)
+			break
+		}
+	}
+	m.endByHips(&h, hip, start, body)
+	m.endByFeet(&h, feet, body)
+	return h
+}
+
+func calm(vx, vy []float64, from, to int, body float64) bool {
+	for i := from; i < to; i++ {
+		if !(math.Abs(vy[i]) < keepVertical*body && math.Hypot(vx[i], vy[i]) < keepSpeed*body) {
+			return false
+		}
+	}
+	return true
+}
+
+// endByHips ends the hold when the hips leave the room they swayed in over its
+// first 0.8 s, by more than that room again and at least 2 % of stature. The end
+// is when they last were inside it.
+func (m *motion) endByHips(h *hold, hip path, start int, body float64) {
+	_, settle := m.span(h.from, math.Min(h.from+0.8, h.to))
+	c := pt{median(hip.x[start : settle+1]), median(hip.y[start : settle+1])}
+	room := 0.0
+	for i := start; i <= settle; i++ {
+		room = math.Max(room, hip.at(i).to(c))
+	}
+	_, end := m.span(h.from, h.to)
+	inside := settle
+	for i := settle; i <= end; i++ {
+		d := hip.at(i).to(c)
+		if d <= room {
+			inside = i
+		}
+		if d > math.Max(2.2*room, room+0.02*body) {
+			h.to, h.ending = m.time(inside), LeftPlace
+			return
+		}
+	}
+}
+
+// endByFeet ends the hold when a standing foot steps or hops, or a foot that was
+// off the floor comes down beside it.
+func (m *motion) endByFeet(h *hold, feet []touch, body float64) {
+	for _, s := range []Side{Left, Right} {
+		stands := false
+		for _, t := range feet {
+			stands = stands || t.side == s
+		}
+		if !stands {
+			for _, t := range m.footTouches(s, body) {
+				if t.timeS > h.from && t.timeS < h.to && math.Abs(t.floor-feet0(feet)) < 0.1*body {
+					h.to, h.ending = t.timeS, OtherFoot
+				}
+			}
+			continue
+		}
+		if t, moved := m.footMoves(s, h.from, h.to, body); moved {
+			h.to, h.ending = t, FootMoved
+		}
+	}
+}
+
+func feet0(feet []touch) float64 {
+	if len(feet) == 0 {
+		return math.NaN()
+	}
+	return feet[0].floor
+}
+
+// stepPx is 3 cm on a person of 175 cm: a foot that moves more has stepped.
+const stepShare = 3.0 / 175
+
+// footMoves tells when, within [from, to], the ankle leaves its place by more
+// than a step.
+func (m *motion) footMoves(s Side, from, to, body float64) (float64, bool) {
+	l := On(s, Ankle)
+	if !m.has(l) {
+		return 0, false
+	}
+	a, b := m.span(from, to)
+	p := m.pos[l]
+	if a >= b {
+		return 0, false
+	}
+	c := pt{median(p.x[a : b+1]), median(p.y[a : b+1])}
+	for i := a; i <= b; i++ {
+		if p.at(i).to(c) > math.Max(stepShare*body, 3*m.sd[l][i]) {
+			return m.time(i), true
+		}
+	}
+	return 0, false
+}

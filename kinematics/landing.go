@@ -1,0 +1,482 @@
+package kinematics
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+)
+
+// Options say what was asked of the athlete and what is known of them.
+type Options struct {
+	Task       Task
+	Limb       Side    // the leg landed on: Left, Right, or Both for two feet or as seen
+	StatureCM  float64 // 0: not known
+	Length     *KnownLength
+	CaptureFPS float64 // rate a slow-motion export was filmed at; 0: times are true
+	NominalFPS float64 // rate the export plays at; 0: told from the times
+	Seed       uint64  // of the disturbances; the same seed gives the same numbers
+}
+
+// Sample is one value of a curve; OK is false where it was not seen.
+type Sample struct {
+	V  float64
+	OK bool
+}
+
+// Curve is a quantity over time, with a standard deviation for each sample.
+type Curve struct {
+	Name string
+	Unit string
+	V    []Sample // one for each time of the landing
+	SD   []float64
+}
+
+// Landing is everything that was measured in one view of one landing.
+type Landing struct {
+	View     View
+	Task     Task
+	Feet     []Side // that landed; empty in a snap-down without contact
+	RateHz   float64
+	Scale    Scale
+	Gravity  GravityCheck
+	Events   []Event
+	Measures []Measure
+	Missing  []Missing
+	TimeS    []float64
+	Curves   []Curve
+	Ending   HoldEnding
+	Cutoffs  map[Landmark][2]float64 // Hz of x and y
+	YawSDDeg float64                 // part of each leg's FPPA; 0 in side views
+	Warnings []string
+}
+
+// Measure returns the measure of that name and side.
+func (l Landing) Measure(name string, side Side) (Measure, bool) {
+	for _, m := range l.Measures {
+		if m.Name == name && m.Side == side {
+			return m, true
+		}
+	}
+	return Measure{}, false
+}
+
+// Event returns the first event of that name, of either side.
+func (l Landing) Event(name EventName) (Event, bool) {
+	for _, e := range l.Events {
+		if e.Name == name {
+			return e, true
+		}
+	}
+	return Event{}, false
+}
+
+// Derive measures the landing in a track. A *NoLandingError says that nobody
+// lands in it and why; other errors say what is wrong with the track.
+func Derive(t Track, opt Options) (Landing, error) {
+	if err := t.Check(); err != nil {
+		return Landing{}, err
+	}
+	t = retime(t, opt)
+	m, err := newMotion(t)
+	if err != nil {
+		return Landing{}, err
+	}
+	s, feet, hd, sds, err := m.findScene(opt)
+	if err != nil {
+		return Landing{}, err
+	}
+	out := Landing{View: t.View, Task: opt.Task, RateHz: m.fs, Ending: hd.ending, Cutoffs: m.cutoff}
+	for _, f := range feet {
+		out.Feet = append(out.Feet, f.side)
+	}
+	var warn string
+	if s.sc, warn = s.stance.scale(opt.Length, opt.StatureCM); warn != "" {
+		out.Warnings = append(out.Warnings, warn)
+	}
+	if !s.found {
+		out.Warnings = append(out.Warnings, "the athlete was not seen standing tall before the landing, so lengths told from their height are rough; film from before the step-off")
+	}
+	if t.View == Front {
+		out.YawSDDeg = s.yawSD()
+	}
+	out.Scale = s.sc
+	out.Gravity = m.checkGravity(s.flightFrom(feet), s.when.first, s.sc)
+	out.measure(s, sds, opt.Seed)
+	out.Events = s.events(sds)
+	out.curves(s)
+	out.nameFrames(t)
+	if s.kneeLeftPlane() {
+		out.Warnings = append(out.Warnings, "the knee left the side plane (fell in or out), so its flexion is told from the leg's standing lengths where the picture shows too little")
+	}
+	return out, nil
+}
+
+// retime turns the times of a slow-motion export into true ones.
+func retime(t Track, opt Options) Track {
+	if opt.CaptureFPS <= 0 || len(t.TimeS) < 2 {
+		return t
+	}
+	plays := opt.NominalFPS
+	if plays <= 0 {
+		plays = 1 / median(derivativeTimes(t.TimeS))
+	}
+	k := plays / opt.CaptureFPS
+	times := make([]float64, len(t.TimeS))
+	for i, v := range t.TimeS {
+		times[i] = v * k
+	}
+	t.TimeS = times
+	return t
+}
+
+// findScene finds the stance, the landing and its events.
+func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error) {
+	fail := func(err error) (*scene, []touch, hold, momentSDs, error) {
+		return nil, nil, hold{}, momentSDs{}, err
+	}
+	// A first look, without knowing when the landing is, sizes the thresholds.
+	st, err := m.stand(math.Inf(1), m.time(m.n-1))
+	if err != nil {
+		return fail(err)
+	}
+	if len(longest(m.middle(m.light, Hip).y)) < int(0.3*m.fs) {
+		return fail(errors.New("the hips are seen for less than 0.3 s; place them on more frames"))
+	}
+	w := moments{
+		contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{},
+		first: math.NaN(), still: math.NaN(), holdEnd: math.NaN(), liftOff: math.NaN(), rebound: math.NaN(), again: math.NaN(),
+	}
+	sds := momentSDs{contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{}, jump: 0.5 / m.fs, hold: 0.05}
+	all := m.landings(opt.Limb, st.body)
+	var feet []touch
+	switch {
+	case len(all) > 0:
+		l := choose(all, opt.Task)
+		feet = l.feet
+		w.first = l.first().timeS
+		w.start = m.dropStart(w.first, st.body)
+		m.jumpTimes(&w, &sds, feet, st.body)
+	case opt.Task == SnapDown:
+		if w.start, err = m.tallest(st.body); err != nil {
+			return fail(err)
+		}
+	default:
+		return fail(m.whyNoLanding(st.body))
+	}
+	if opt.Task == SnapDown && len(all) > 0 {
+		w.start = m.tallestBefore(w.first)
+	}
+	for _, f := range feet {
+		w.contact[f.side], sds.contact[f.side] = f.timeS, f.sdS
+		m.footEnds(&w, &sds, f, st.body)
+	}
+	if st, err = m.stand(w.start, w.from()); err != nil {
+		return fail(err)
+	}
+	hip := m.middle(m.pos, Hip)
+	until := w.from() + 1
+	if !math.IsNaN(w.rebound) {
+		until = w.rebound
+	}
+	if w.lowest, _ = m.lowest(hip, w.from(), math.Min(until, m.time(m.n-1))); math.IsNaN(w.lowest) {
+		return fail(&NoLandingError{"the hips are lost right after contact; place them at the deepest point"})
+	}
+	last := m.time(m.n - 1)
+	if !math.IsNaN(w.rebound) {
+		last = w.rebound
+	}
+	if last-w.lowest < 2/m.fs {
+		return fail(&NoLandingError{"the clip ends before the athlete has landed; keep filming until after the hold"})
+	}
+	hd := m.findHold(w.lowest, last, feet, st.body)
+	w.still, w.holdEnd = hd.from, hd.to
+	return &scene{motion: m, stance: st, opt: opt, when: w}, feet, hd, sds, nil
+}
+
+// footEnds times toe and heel of a landing foot by themselves.
+func (m *motion) footEnds(w *moments, sds *momentSDs, f touch, body float64) {
+	for part, at := range map[Part]struct{ t, sd map[Side]float64 }{Toe: {w.toe, sds.toe}, Heel: {w.heel, sds.heel}} {
+		raw, ok := m.raw[On(f.side, part)]
+		if !ok {
+			continue
+		}
+		for _, t := range touches(raw.y, m.sd[On(f.side, part)], m.grid, body) {
+			if math.Abs(t.timeS-f.timeS) < 0.2 {
+				at.t[f.side], at.sd[f.side] = t.timeS, t.sdS
+			}
+		}
+	}
+}
+
+// jumpTimes finds the take-off before the landing, and the take-off and landing
+// after it where the athlete jumps on. A foot is off for good only when both are.
+func (m *motion) jumpTimes(w *moments, sds *momentSDs, feet []touch, body float64) {
+	last := func(before, after float64, of func(Side) []touch) float64 {
+		t := math.NaN()
+		for _, f := range feet {
+			for _, e := range of(f.side) {
+				if e.timeS > after && e.timeS < before && !(e.timeS <= t) {
+					t = e.timeS
+					sds.jump = math.Max(sds.jump, e.sdS)
+				}
+			}
+		}
+		return t
+	}
+	lift := func(s Side) []touch { return m.footLiftoffs(s, body) }
+	w.liftOff = last(w.first-0.08, w.first-1.2, lift)
+	earliest := math.Inf(1)
+	for _, f := range feet {
+		for _, e := range lift(f.side) {
+			if e.timeS > w.first+0.05 {
+				earliest = math.Min(earliest, e.timeS)
+			}
+		}
+	}
+	if math.IsInf(earliest, 1) {
+		return
+	}
+	rebound := last(earliest+contactGap, w.first+0.05, lift)
+	for _, l := range m.landings(Both, body) {
+		if t := l.first().timeS; t > rebound+0.08 && t < rebound+1.2 {
+			w.rebound, w.again = rebound, t
+			return
+		}
+	}
+}
+
+// tallest is the instant the hips are highest before they go down fastest.
+func (m *motion) tallest(body float64) (float64, error) {
+	hip := m.middle(m.pos, Hip)
+	v := derivative(hip.y, m.fs)
+	fast := -1
+	for i := range v {
+		if !math.IsNaN(v[i]) && (fast < 0 || v[i] > v[fast]) {
+			fast = i
+		}
+	}
+	if fast < 0 || v[fast] < hipFall*body {
+		return 0, m.whyNoLanding(body)
+	}
+	return m.tallestBefore(m.time(fast)), nil
+}
+
+func (m *motion) tallestBefore(t float64) float64 {
+	hip := m.middle(m.pos, Hip)
+	best := m.near(t)
+	for i := best; i >= 0 && m.time(i) > t-1; i-- {
+		if hip.y[i] < hip.y[best] {
+			best = i
+		}
+	}
+	return m.time(best)
+}
+
+// flightFrom is when the last landing foot had left what it stood on.
+func (s *scene) flightFrom(feet []touch) float64 {
+	if !math.IsNaN(s.when.liftOff) {
+		return s.when.liftOff
+	}
+	off := math.NaN()
+	for _, f := range feet {
+		y := s.light[On(f.side, f.part)].y
+		v := derivative(y, s.fs)
+		for i := s.near(f.timeS) - 2; i >= 0; i-- {
+			if !(math.Abs(v[i]) > restSpeed*s.body) {
+				off = math.Max(s.time(i), nanLow(off))
+				break
+			}
+		}
+	}
+	return off
+}
+
+func nanLow(v float64) float64 {
+	if math.IsNaN(v) {
+		return math.Inf(-1)
+	}
+	return v
+}
+
+func (s *scene) kneeLeftPlane() bool {
+	near := s.view.Near()
+	if near == Both || !s.has(On(near, Hip), On(near, Knee), On(near, Ankle)) {
+		return false
+	}
+	return s.outOfPlane(near, s.near(s.when.lowest)) > 0.5
+}
+
+// take takes all measures of the view.
+func (s *scene) take() []value {
+	hip := s.middle(s.pos, Hip)
+	var out []value
+	if s.view == Front {
+		out = s.frontMeasures()
+	} else {
+		out = s.sideMeasures()
+	}
+	out = append(out, s.depthMeasures(hip)...)
+	out = append(out, s.holdMeasures(path{smooth(hip.x, swayCutoffHz, s.fs), smooth(hip.y, swayCutoffHz, s.fs)})...)
+	out = append(out, s.pullMeasures(hip)...)
+	return append(out, s.jumpMeasures()...)
+}
+
+// measure takes the measures once as they are and drawCount times disturbed.
+func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
+	base := s.take()
+	draws := make([][]float64, len(base))
+	rng := rand.New(rand.NewPCG(seed, 0x1a4d))
+	for range drawCount {
+		for i, v := range s.disturbed(rng, sds, l.YawSDDeg).take() {
+			x := v.v
+			if own := base[i].own; own > 0 {
+				x += own * rng.NormFloat64()
+			}
+			draws[i] = append(draws[i], x)
+		}
+	}
+	for i, v := range base {
+		if math.IsNaN(v.v) || math.IsInf(v.v, 0) {
+			l.Missing = append(l.Missing, Missing{v.name, v.side, v.why})
+			continue
+		}
+		clean := fillDraws(draws[i], v.v)
+		l.Measures = append(l.Measures, Measure{
+			Name: v.name, Side: v.side, Value: v.v, SD: spread(clean, v.v), Unit: v.unit,
+			View: s.view, TimeS: v.t, Draws: clean,
+		})
+	}
+}
+
+// fillDraws replaces the few draws in which a measure could not be taken by its
+// value, so that all measures keep the same order of draws.
+func fillDraws(d []float64, v float64) []float64 {
+	out := slices.Clone(d)
+	for i, x := range out {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			out[i] = v
+		}
+	}
+	return out
+}
+
+// spread is the standard deviation of the draws about their mean; a value that no
+// disturbance moves is still known to no better than its print.
+func spread(d []float64, v float64) float64 {
+	m := mean(d)
+	var sum float64
+	for _, x := range d {
+		sum += sq(x - m)
+	}
+	return math.Max(math.Sqrt(sum/float64(len(d)-1)), 1e-6*math.Max(1, math.Abs(v)))
+}
+
+// nameFrames gives every event and measure the clip's frame nearest to it.
+func (l *Landing) nameFrames(t Track) {
+	nearest := func(at float64) int {
+		i, _ := slices.BinarySearch(t.TimeS, at)
+		if i == len(t.TimeS) || (i > 0 && at-t.TimeS[i-1] < t.TimeS[i]-at) {
+			i--
+		}
+		return t.Frame[i]
+	}
+	for i := range l.Events {
+		l.Events[i].Frame = nearest(l.Events[i].TimeS)
+	}
+	for i := range l.Measures {
+		l.Measures[i].Frame = nearest(l.Measures[i].TimeS)
+	}
+}
+
+// events lists the moments in order.
+func (s *scene) events(sds momentSDs) []Event {
+	var out []Event
+	add := func(name EventName, side Side, at, sd float64) {
+		if !math.IsNaN(at) {
+			out = append(out, Event{name, side, at, 0, sd})
+		}
+	}
+	w := s.when
+	frame := 1 / s.fs
+	add(DropStart, Both, w.start, 2*frame)
+	add(Takeoff, Both, w.liftOff, sds.jump)
+	for _, side := range []Side{Left, Right} {
+		if c, ok := w.contact[side]; ok {
+			add(InitialContact, side, c, sds.contact[side])
+		}
+	}
+	add(Lowest, Both, w.lowest, frame)
+	add(Takeoff, Both, w.rebound, sds.jump)
+	add(LandingAgain, Both, w.again, sds.jump)
+	add(StillFrom, Both, w.still, sds.hold)
+	add(HoldEnd, Both, w.holdEnd, sds.hold)
+	slices.SortStableFunc(out, func(a, b Event) int {
+		switch {
+		case a.TimeS < b.TimeS:
+			return -1
+		case a.TimeS > b.TimeS:
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// curves are the quantities over time that reports draw.
+func (l *Landing) curves(s *scene) {
+	for i := range s.n {
+		l.TimeS = append(l.TimeS, s.time(i))
+	}
+	add := func(name, unit string, c curve, sd func(i int) float64) {
+		k := Curve{Name: name, Unit: unit}
+		for i, v := range c {
+			e := sd(i)
+			ok := !math.IsNaN(v) && !math.IsInf(v, 0) && !math.IsNaN(e) && !math.IsInf(e, 0)
+			if !ok {
+				v, e = 0, 0
+			}
+			k.V, k.SD = append(k.V, Sample{v, ok}), append(k.SD, e)
+		}
+		l.Curves = append(l.Curves, k)
+	}
+	for _, side := range []Side{Left, Right} {
+		if !s.has(On(side, Hip), On(side, Knee), On(side, Ankle)) {
+			continue
+		}
+		sd := s.kneeSD(side)
+		switch {
+		case l.View == Front:
+			add(string(side)+"_fppa_deg", unitDeg, s.fppaCurve(side, s.pos), func(i int) float64 {
+				yaw := l.YawSDDeg * (s.sideTan(side, Hip, Knee, s.thigh[side], i) + s.sideTan(side, Knee, Ankle, s.shank[side], i))
+				return math.Hypot(sd(i), yaw)
+			})
+		case side == l.View.Near():
+			add(string(side)+"_knee_flexion_deg", unitDeg, s.kneeFlexion(side, s.pos), sd)
+		}
+	}
+	if s.sc.Known() {
+		hip, ank := s.middle(s.pos, Hip), s.middle(s.pos, Ankle)
+		floor := median(ank.y[s.near(s.when.lowest):s.near(s.when.settled())+1]) + ankleHeight*s.body
+		lm := On(Left, Hip)
+		if near := s.view.Near(); near != Both {
+			lm = On(near, Hip)
+		}
+		add("hip_height_cm", unitCM, s.newCurve(func(i int) float64 { return s.cm(floor - hip.y[i]) }), func(i int) float64 {
+			return math.Hypot(s.cm(s.sd[lm][i]), s.sc.SD*math.Abs(floor-hip.y[i]))
+		})
+	}
+}
+
+// kneeSD is the standard deviation of the angle at a knee over time, degrees.
+func (s *scene) kneeSD(side Side) func(i int) float64 {
+	h, k, a := On(side, Hip), On(side, Knee), On(side, Ankle)
+	return func(i int) float64 {
+		p, q, r := s.pos[h].at(i), s.pos[k].at(i), s.pos[a].at(i)
+		return angleSD(p.to(q), q.to(r), included(p, q, r), s.sd[h][i], s.sd[k][i], s.sd[a][i])
+	}
+}
+
+// String names a measure for messages.
+func (m Missing) String() string { return fmt.Sprintf("%s (%s): %s", m.Name, m.Side, m.Why) }

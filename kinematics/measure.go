@@ -1,0 +1,175 @@
+package kinematics
+
+import "math"
+
+// Measure is one number of a landing with one standard deviation.
+type Measure struct {
+	Name  string  `json:"name"`
+	Side  Side    `json:"side"`
+	Value float64 `json:"value"`
+	SD    float64 `json:"sd"`
+	Unit  string  `json:"unit"`
+	View  View    `json:"view"`
+	Frame int     `json:"frame"` // the clip's frame the value is from
+	TimeS float64 `json:"time_s"`
+
+	// Draws are the values under the seeded disturbances that made SD, in the
+	// same order for all measures of a landing, so that totals can be formed
+	// draw by draw.
+	Draws []float64 `json:"-"`
+}
+
+// Missing is a measure that could not be taken, and why.
+type Missing struct {
+	Name string `json:"name"`
+	Side Side   `json:"side"`
+	Why  string `json:"why"`
+}
+
+// value is a measure being taken. A NaN v is missing; why says so.
+type value struct {
+	name string
+	side Side
+	v    float64
+	unit string
+	t    float64 // s
+	own  float64 // a standard deviation that the disturbances do not hold
+	why  string
+}
+
+// The units of measures.
+const (
+	unitDeg   = "deg"
+	unitCM    = "cm"
+	unitCM2   = "cm²"
+	unitMS    = "ms"
+	unitS     = "s"
+	unitG     = "× g"
+	unitPart  = "%"
+	unitPlain = "–"
+	unitRSI   = "m/s"
+)
+
+// scene is all that the measures are taken from.
+type scene struct {
+	*motion
+	stance
+	sc   Scale
+	opt  Options
+	when moments
+	tilt float64 // yaw of the camera about the vertical in this draw, radians
+}
+
+// moments are the times of the events in seconds; NaN where there is none.
+type moments struct {
+	start   float64          // of the fall, or the tallest instant
+	contact map[Side]float64 // of each landing foot
+	first   float64          // of the first foot
+	lowest  float64
+	still   float64
+	holdEnd float64
+	liftOff float64 // take-off of the jump before this landing
+	rebound float64 // take-off after this landing's contact
+	again   float64 // contact after the rebound
+	toe     map[Side]float64
+	heel    map[Side]float64
+}
+
+// from is where the landing begins for measures that look on from contact; in a
+// snap-down without contact it is the start.
+func (w moments) from() float64 {
+	if math.IsNaN(w.first) {
+		return w.start
+	}
+	return w.first
+}
+
+// settled is the end of the stretch in which the athlete comes to rest: still, or
+// 1 s after the lowest point where never still.
+func (w moments) settled() float64 {
+	end := w.lowest + 1
+	if !math.IsNaN(w.still) {
+		end = w.still
+	}
+	if !math.IsNaN(w.rebound) {
+		end = math.Min(end, w.rebound)
+	}
+	return end
+}
+
+// legs are the sides whose leg landed.
+func (s *scene) legs() []Side {
+	var out []Side
+	for _, side := range []Side{Left, Right} {
+		if _, ok := s.when.contact[side]; ok {
+			out = append(out, side)
+		}
+	}
+	if len(out) == 0 { // a snap-down without contact
+		return []Side{Left, Right}
+	}
+	return out
+}
+
+// curve is a quantity over the whole grid and its time.
+type curve []float64
+
+// newCurve evaluates f at every sample.
+func (s *scene) newCurve(f func(i int) float64) curve {
+	c := make(curve, s.n)
+	for i := range c {
+		c[i] = f(i)
+	}
+	return c
+}
+
+// at is the curve's value at a time.
+func (s *scene) at(c curve, t float64) float64 { return valueAt(c, s.place(t)) }
+
+// most is the largest value of the curve between two times and when it was.
+// usable, where not nil, leaves samples out.
+func (s *scene) most(c curve, from, to float64, usable []bool) (v, t float64) {
+	v, t = math.NaN(), math.NaN()
+	a, b := s.span(from, to)
+	for i := a; i <= b; i++ {
+		if usable != nil && !usable[i] {
+			continue
+		}
+		if !math.IsNaN(c[i]) && !(c[i] <= v) {
+			v, t = c[i], s.time(i)
+		}
+	}
+	return v, t
+}
+
+// least is the smallest value between two times and when it was.
+func (s *scene) least(c curve, from, to float64) (v, t float64) {
+	neg := make(curve, len(c))
+	for i := range c {
+		neg[i] = -c[i]
+	}
+	v, t = s.most(neg, from, to, nil)
+	return -v, t
+}
+
+// over is the mean of the curve between two times.
+func (s *scene) over(c curve, from, to float64) float64 {
+	if math.IsNaN(from) || math.IsNaN(to) {
+		return math.NaN()
+	}
+	a, b := s.span(from, to)
+	if a > b {
+		return math.NaN()
+	}
+	return mean(c[a : b+1])
+}
+
+// cm turns pixels at the landing place into centimetres; NaN without a scale.
+func (s *scene) cm(px float64) float64 {
+	if !s.sc.Known() {
+		return math.NaN()
+	}
+	return px * s.sc.CMPerPx
+}
+
+const noScale = "no scale: give the athlete's height or a known length"

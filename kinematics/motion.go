@@ -1,0 +1,117 @@
+package kinematics
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// path is where a landmark is over time, in pixels; NaN where it is not seen.
+type path struct{ x, y []float64 }
+
+// motion is a track on a uniform grid. raw is only resampled; light keeps fast
+// motion for values at contact; pos is filtered for everything else. sd is the
+// standard deviation of each point. The maps hold only landmarks that are seen.
+type motion struct {
+	view View
+	grid
+	raw, light, pos map[Landmark]path
+	sd              map[Landmark][]float64
+	cutoff          map[Landmark][2]float64 // Hz of x and y, as chosen
+	noise           map[Landmark]float64    // px, of single frames
+}
+
+// minMotionS is the shortest track that is worth looking at.
+const minMotionS = 0.5
+
+// newMotion puts a checked track on a uniform grid at its median rate and
+// filters it.
+func newMotion(t Track) (*motion, error) {
+	if len(t.TimeS) < 10 || t.TimeS[len(t.TimeS)-1]-t.TimeS[0] < minMotionS {
+		return nil, errors.New("the track is too short: a landing needs at least half a second of points")
+	}
+	gaps := derivativeTimes(t.TimeS)
+	fs := 1 / median(gaps)
+	if fs < 20 {
+		return nil, fmt.Errorf("the track has %.0f frames a second, too few to see a landing; film at 60 or more", fs)
+	}
+	g := grid{t0: t.TimeS[0], fs: fs}
+	g.n = int(math.Floor((t.TimeS[len(t.TimeS)-1]-g.t0)*fs+1e-6)) + 1
+	m := &motion{
+		view: t.View, grid: g,
+		raw: map[Landmark]path{}, light: map[Landmark]path{}, pos: map[Landmark]path{},
+		sd: map[Landmark][]float64{}, cutoff: map[Landmark][2]float64{}, noise: map[Landmark]float64{},
+	}
+	for _, l := range Landmarks() {
+		m.add(l, t)
+	}
+	return m, nil
+}
+
+func derivativeTimes(t []float64) []float64 {
+	d := make([]float64, len(t)-1)
+	for i := range d {
+		d[i] = t[i+1] - t[i]
+	}
+	return d
+}
+
+func (m *motion) add(l Landmark, t Track) {
+	var x, y, sd []float64
+	any := false
+	for _, p := range t.Points[l] {
+		x, y, sd = append(x, p.X), append(y, p.Y), append(sd, p.SD)
+		any = any || p.Seen()
+	}
+	if !any {
+		return
+	}
+	raw := path{resample(t.TimeS, x, m.grid), resample(t.TimeS, y, m.grid)}
+	if len(longest(raw.y)) < 5 {
+		return
+	}
+	top := topCutoff(m.fs)
+	fx, nx := residualCutoff(longest(raw.x), m.fs)
+	fy, ny := residualCutoff(longest(raw.y), m.fs)
+	m.raw[l] = raw
+	m.light[l] = path{smooth(raw.x, top, m.fs), smooth(raw.y, top, m.fs)}
+	m.pos[l] = path{smooth(raw.x, fx, m.fs), smooth(raw.y, fy, m.fs)}
+	m.cutoff[l] = [2]float64{fx, fy}
+	m.noise[l] = math.Hypot(nx, ny) / math.Sqrt2
+	m.sd[l] = resample(t.TimeS, sd, m.grid)
+}
+
+// middle is the mean of a part's left and right where both are seen. In a side
+// view it is the near side alone: the far one is hidden half of the time, and a
+// mean that changes its members jumps.
+func (m *motion) middle(from map[Landmark]path, p Part) path {
+	if near := m.view.Near(); near != Both {
+		if q, ok := from[On(near, p)]; ok {
+			return q
+		}
+		return from[On(near.Other(), p)]
+	}
+	l, okL := from[On(Left, p)]
+	r, okR := from[On(Right, p)]
+	switch {
+	case !okL:
+		return r
+	case !okR:
+		return l
+	}
+	out := path{make([]float64, m.n), make([]float64, m.n)}
+	for i := range m.n {
+		out.x[i], out.y[i] = (l.x[i]+r.x[i])/2, (l.y[i]+r.y[i])/2
+	}
+	return out
+}
+
+// has reports whether all landmarks are seen at some time.
+func (m *motion) has(ls ...Landmark) bool {
+	for _, l := range ls {
+		if _, ok := m.pos[l]; !ok {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,153 @@
+package kinematics
+
+import "math"
+
+// forward is +1 when the athlete looks to the right of the picture.
+func (s *scene) forward() float64 {
+	if s.view == SideLeft {
+		return -1
+	}
+	return 1
+}
+
+// kneeFlexion is 180° minus the included hip–knee–ankle angle of one leg over
+// time. Where the knee leaves the side plane (falls in or out), both segments
+// appear shorter than while standing and the picture shows too little flexion;
+// there the angle is told from the standing lengths and the hip–ankle distance,
+// which stays in the plane (law of cosines).
+func (s *scene) kneeFlexion(side Side, p map[Landmark]path) curve {
+	h, k, a := p[On(side, Hip)], p[On(side, Knee)], p[On(side, Ankle)]
+	return s.newCurve(func(i int) float64 {
+		seen := 180 - included(h.at(i), k.at(i), a.at(i))
+		w := s.outOfPlane(side, i)
+		if !(w > 0) {
+			return seen
+		}
+		return (1-w)*seen + w*flexionFromLengths(s.thigh[side], s.shank[side], h.at(i).to(a.at(i)))
+	})
+}
+
+// flexionFromLengths is the knee flexion, degrees, of a leg whose thigh and
+// shank have lengths t and k when hip and ankle are d apart.
+func flexionFromLengths(t, k, d float64) float64 {
+	c := (t*t + k*k - d*d) / (2 * t * k)
+	return 180 - math.Acos(math.Min(math.Max(c, -1), 1))*deg
+}
+
+// outOfPlane is 0 when the leg is as long as while standing, 1 when it is
+// shorter beyond doubt: thigh and shank together by more than 6 % and four
+// standard deviations, with a ramp from half of that.
+func (s *scene) outOfPlane(side Side, i int) float64 {
+	full := s.thigh[side] + s.shank[side]
+	if !(full > 0) || !s.found {
+		return 0
+	}
+	h, k, a := s.pos[On(side, Hip)].at(i), s.pos[On(side, Knee)].at(i), s.pos[On(side, Ankle)].at(i)
+	short := full - h.to(k) - k.to(a)
+	sd := math.Sqrt(sq(s.sd[On(side, Hip)][i]) + sq(s.sd[On(side, Ankle)][i]) + sq(s.sd[On(side, Knee)][i]))
+	sure := math.Max(0.06*full, 2*sd)
+	return math.Min(math.Max(2*short/sure-1, 0), 1)
+}
+
+// sideMeasures takes the measures of the near leg in a side view. The far leg is
+// hidden behind it and is not measured.
+func (s *scene) sideMeasures() []value {
+	near := s.view.Near()
+	out := s.kneeMeasures(near)
+	w := s.when
+	none := func(int) float64 { return math.NaN() }
+	sh, hip, knee, ankle := On(near, Shoulder), On(near, Hip), On(near, Knee), On(near, Ankle)
+	heel, toe := On(near, Heel), On(near, Toe)
+	angles := func(p map[Landmark]path) (hipFlex, dorsi, trunk curve) {
+		hipFlex, dorsi, trunk = s.newCurve(none), s.newCurve(none), s.newCurve(none)
+		if s.has(sh, hip) {
+			trunk = s.newCurve(func(i int) float64 { return s.forward() * lean(p[hip].at(i), p[sh].at(i)) })
+			if s.has(knee) {
+				hipFlex = s.newCurve(func(i int) float64 { return 180 - included(p[sh].at(i), p[hip].at(i), p[knee].at(i)) })
+			}
+		}
+		if s.has(knee, ankle, heel, toe) {
+			dorsi = s.newCurve(func(i int) float64 { return dorsiflexion(p[knee].at(i), p[ankle].at(i), p[heel].at(i), p[toe].at(i)) })
+		}
+		return hipFlex, dorsi, trunk
+	}
+	hipL, dorsiL, trunkL := angles(s.light)
+	hipC, dorsiC, trunkC := angles(s.pos)
+	for _, q := range []struct {
+		name        string
+		light, slow curve
+		why         string
+	}{
+		{"hip_flexion", hipL, hipC, "shoulder, hip or knee of the near side was not seen"},
+		{"ankle_dorsiflexion", dorsiL, dorsiC, "knee, ankle, heel or toe of the near side was not seen"},
+		{"trunk_flexion", trunkL, trunkC, "shoulder or hip of the near side was not seen"},
+	} {
+		out = append(out, s.threeOf(q.name, near, q.light, q.slow, q.why)...)
+	}
+	return append(out, s.footSide(near, dorsiC, w)...)
+}
+
+func (s *scene) kneeMeasures(near Side) []value {
+	const why = "hip, knee or ankle of the near leg was not seen"
+	c := s.newCurve(func(int) float64 { return math.NaN() })
+	light := c
+	if s.has(On(near, Hip), On(near, Knee), On(near, Ankle)) {
+		c, light = s.kneeFlexion(near, s.pos), s.kneeFlexion(near, s.light)
+	}
+	return s.threeOf("knee_flexion", near, light, c, why)
+}
+
+// threeOf is a joint's angle at contact, its largest from contact to still, and
+// how far it went between the two.
+func (s *scene) threeOf(name string, side Side, light, slow curve, why string) []value {
+	w := s.when
+	t := w.from()
+	contact := s.at(light, t)
+	var usable []bool
+	if s.has(On(side, Hip), On(side, Knee), On(side, Ankle)) {
+		usable = s.surest(side, t, w.settled())
+	}
+	peak, peakT := s.most(slow, t, w.settled(), usable)
+	mk := func(n string, v, at float64) value {
+		return value{name: name + n, side: side, v: v, unit: unitDeg, t: at, why: why}
+	}
+	return []value{mk("_contact", contact, t), mk("_peak", peak, peakT), mk("_excursion", peak-contact, peakT)}
+}
+
+// dorsiflexion is 90° minus the angle between ankle→knee and heel→toe: 0 with
+// the shank square on the foot, positive with the knee towards the toes.
+func dorsiflexion(knee, ankle, heel, toe pt) float64 {
+	u, v := knee.minus(ankle), toe.minus(heel)
+	return 90 - math.Abs(math.Atan2(u.x*v.y-u.y*v.x, u.dot(v)))*deg
+}
+
+// footSide tells how the foot meets the ground: which end first, and how it was
+// held over the last 100 ms before.
+func (s *scene) footSide(near Side, dorsi curve, w moments) []value {
+	toeT, okT := w.toe[near]
+	heelT, okH := w.heel[near]
+	lead := value{name: "toe_lead", side: near, unit: unitMS, v: math.NaN(), t: w.first, why: "toe and heel were not both seen to come down"}
+	first := value{name: "toe_first", side: near, unit: unitPlain, v: math.NaN(), t: w.first, why: lead.why}
+	if okT && okH {
+		lead.v, lead.t = (heelT-toeT)*1000, toeT
+		first.v = 0
+		if heelT > toeT {
+			first.v = 1
+		}
+		first.t = lead.t
+	}
+	shank := value{name: "foot_set_shank", side: near, unit: unitDeg, v: math.NaN(), t: w.first, why: "the foot was not seen in the 0.1 s before contact"}
+	floor := shank
+	floor.name = "foot_set_floor"
+	heel, toe := s.light[On(near, Heel)], s.light[On(near, Toe)]
+	if !math.IsNaN(w.first) && heel.x != nil && toe.x != nil {
+		shank.v = s.over(dorsi, w.first-0.1, w.first)
+		pitch := s.newCurve(func(i int) float64 {
+			d := toe.at(i).minus(heel.at(i))
+			return math.Atan2(-d.y, s.forward()*d.x) * deg
+		})
+		// Standing, the line from heel point to toe point is the floor's.
+		floor.v = s.over(pitch, w.first-0.1, w.first) - s.over(pitch, w.lowest-0.05, w.lowest+0.05)
+	}
+	return []value{first, lead, shank, floor}
+}

@@ -1,0 +1,321 @@
+// Package report writes a scored trial as one self-contained HTML page: no request
+// leaves it, it prints on A4 and reads without JavaScript. Numbers, findings and
+// pictures are plain HTML; the charts are the extra.
+//
+// go-echarts is used as a builder of chart options only; the page inlines the
+// options as JSON and one pinned build of echarts (assets/echarts).
+package report
+
+import (
+	"bytes"
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"steadfall/kinematics"
+	"steadfall/scoring"
+)
+
+//go:embed assets
+var assets embed.FS
+
+// Picture is one still of a clip.
+type Picture struct {
+	View    kinematics.View
+	Moment  string // "contact", "deepest" or "hold"
+	Frame   int
+	TimeS   float64
+	JPEG    []byte
+	Caption string
+}
+
+// Page is everything a report shows.
+type Page struct {
+	Title    string
+	Subtitle string // who and when; from the caller
+	Made     time.Time
+	Invented bool // demo data: the page says so
+	Result   scoring.Result
+	Pictures []Picture
+}
+
+// Write writes the page.
+func Write(w io.Writer, p Page) error {
+	v, err := newView(p)
+	if err != nil {
+		return err
+	}
+	t, err := template.New("page.html").Funcs(funcs).ParseFS(assets, "assets/page.html")
+	if err != nil {
+		return err
+	}
+	var b bytes.Buffer // a failure must not leave half a page
+	if err := t.Execute(&b, v); err != nil {
+		return fmt.Errorf("the report could not be made: %w", err)
+	}
+	_, err = w.Write(b.Bytes())
+	return err
+}
+
+// view is the page in the words and order that the template shows.
+type view struct {
+	Page
+	Style    template.CSS
+	Library  template.JS
+	Boot     template.JS
+	Charts   []chart
+	Headline string
+	Range    string
+	Cues     []string
+	Groups   []group
+	Legs     []measureRow
+	Stills   []stillRow
+}
+
+// group is the findings of one verdict.
+type group struct {
+	Verdict scoring.Verdict
+	Word    string
+	Items   []scoring.Finding
+}
+
+type stillRow struct {
+	View     string
+	Pictures []Picture
+}
+
+// measureRow is one measure with both legs side by side.
+type measureRow struct {
+	Words             string
+	Unit              string
+	View              kinematics.View
+	Left, Right, Both *kinematics.Measure
+}
+
+func newView(p Page) (view, error) {
+	v := view{Page: p}
+	read := func(name string) string {
+		data, err := assets.ReadFile("assets/" + name)
+		if err != nil {
+			panic("report: missing asset " + name) // embedded at build time
+		}
+		return string(data)
+	}
+	v.Style = template.CSS(read("style.css"))
+	v.Boot = template.JS(read("boot.js"))
+	v.Library = template.JS(read("echarts/echarts.common.min.js"))
+	var err error
+	if v.Charts, err = chartsOf(p.Result); err != nil {
+		return v, err
+	}
+	v.Headline, v.Range = headline(p.Result.Score)
+	v.Groups = grouped(p.Result.Score)
+	v.Cues = cues(p.Result.Score)
+	v.Legs = measureRows(p.Result)
+	for _, w := range p.Result.Views {
+		row := stillRow{View: viewWords(w.View)}
+		for _, pic := range p.Pictures {
+			if pic.View == w.View {
+				row.Pictures = append(row.Pictures, pic)
+			}
+		}
+		if len(row.Pictures) > 0 {
+			v.Stills = append(v.Stills, row)
+		}
+	}
+	return v, nil
+}
+
+// headline is the answer in one line, and how sure the total is in another.
+func headline(s scoring.Score) (line, total string) {
+	n := map[scoring.Verdict]int{}
+	for _, f := range s.Items {
+		n[f.Finding]++
+	}
+	seen := n[scoring.Clear] + n[scoring.Error] + n[scoring.TooClose]
+	if seen == 0 {
+		return "Nothing could be scored", "See below what was not seen and why."
+	}
+	switch n[scoring.Error] {
+	case 0:
+		line = "No sure error"
+	case 1:
+		line = "1 sure error"
+	default:
+		line = fmt.Sprintf("%d sure errors", n[scoring.Error])
+	}
+	line += fmt.Sprintf(" in %s seen", count(seen, "item"))
+	if k := n[scoring.TooClose]; k > 0 {
+		line += fmt.Sprintf(", %d too close to call", k)
+	}
+	return line, fmt.Sprintf("Expected total %.1f of %d points; 9 times in 10 between %d and %d.", s.Expected, s.Most, s.Low, s.High)
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+var verdictWords = map[scoring.Verdict]string{
+	scoring.Error: "Error", scoring.TooClose: "Too close to call", scoring.Clear: "Clear",
+	scoring.NotSeen: "Not seen", scoring.ForRater: "For a person to judge",
+}
+
+// grouped puts what needs the reader's eye first.
+func grouped(s scoring.Score) []group {
+	var out []group
+	for _, v := range []scoring.Verdict{scoring.Error, scoring.TooClose, scoring.Clear, scoring.NotSeen, scoring.ForRater} {
+		g := group{Verdict: v, Word: verdictWords[v]}
+		for _, f := range s.Items {
+			if f.Finding == v {
+				g.Items = append(g.Items, f)
+			}
+		}
+		if len(g.Items) > 0 {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// cues are what to tell the athlete: at most two, of the surest errors.
+func cues(s scoring.Score) []string {
+	bad := slices.Clone(s.Items)
+	bad = slices.DeleteFunc(bad, func(f scoring.Finding) bool { return f.Finding != scoring.Error || f.Cue == "" })
+	slices.SortStableFunc(bad, func(a, b scoring.Finding) int {
+		switch {
+		case *a.Probability > *b.Probability:
+			return -1
+		case *a.Probability < *b.Probability:
+			return 1
+		}
+		return b.Worth - a.Worth
+	})
+	var out []string
+	for _, f := range bad {
+		if !slices.Contains(out, f.Cue) && len(out) < 2 {
+			out = append(out, f.Cue)
+		}
+	}
+	return out
+}
+
+func measureRows(r scoring.Result) []measureRow {
+	var out []measureRow
+	at := map[string]int{}
+	for i := range r.Measures {
+		m := &r.Measures[i]
+		key := string(m.View) + m.Name
+		if _, ok := at[key]; !ok {
+			about, _ := kinematics.Describe(m.Name)
+			at[key] = len(out)
+			out = append(out, measureRow{Words: about.Words, Unit: m.Unit, View: m.View})
+		}
+		row := &out[at[key]]
+		switch m.Side {
+		case kinematics.Left:
+			row.Left = m
+		case kinematics.Right:
+			row.Right = m
+		default:
+			row.Both = m
+		}
+	}
+	return out
+}
+
+func viewWords(v kinematics.View) string {
+	switch v {
+	case kinematics.SideLeft:
+		return "From the athlete's left"
+	case kinematics.SideRight:
+		return "From the athlete's right"
+	}
+	return "From the front"
+}
+
+// number prints a value to as many digits as its standard deviation leaves, and
+// at least two significant ones.
+func number(v, sd float64) string {
+	digits := 0
+	if sd > 0 {
+		digits = min(max(1-int(math.Floor(math.Log10(sd))), 0), 3)
+	}
+	s := fmt.Sprintf("%.*f", digits, v)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return strings.Replace(s, "-", "−", 1)
+}
+
+// unit is how a unit is printed behind a number.
+func unit(u string) string {
+	switch u {
+	case "deg":
+		return "°"
+	case "–":
+		return ""
+	}
+	return "\u00a0" + u
+}
+
+var funcs = template.FuncMap{
+	"pm": func(m *kinematics.Measure) string {
+		if m == nil {
+			return ""
+		}
+		return number(m.Value, m.SD) + " ± " + number(m.SD, m.SD)
+	},
+	"value": func(f scoring.Finding) string {
+		return number(*f.Value, *f.SD) + " ± " + number(*f.SD, *f.SD) + unit(f.Unit)
+	},
+	"threshold": func(f scoring.Finding) string {
+		return "error " + f.ErrorWhen + " " + strings.Replace(fmt.Sprintf("%g", *f.Threshold), "-", "−", 1) + unit(f.Unit)
+	},
+	"percent": func(p *float64) string {
+		switch {
+		case *p > 0.995:
+			return "over 99 %"
+		case *p < 0.005:
+			return "under 1 %"
+		}
+		return fmt.Sprintf("%.0f %%", 100**p)
+	},
+	"unit": func(u string) string {
+		switch u {
+		case "deg":
+			return "°"
+		case "–":
+			return ""
+		}
+		return u
+	},
+	"leg": func(s kinematics.Side) string {
+		if s == kinematics.Both {
+			return ""
+		}
+		return string(s) + " leg"
+	},
+	"viewWords": viewWords,
+	"viewSeen":  func(v kinematics.View) string { return strings.ToLower(viewWords(v)) },
+	"jpeg": func(b []byte) template.URL {
+		return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b))
+	},
+	"seconds": func(v float64) string { return strings.Replace(fmt.Sprintf("%.3f", v), "-", "−", 1) },
+	"fixed1":  func(v float64) string { return strings.Replace(fmt.Sprintf("%.1f", v), "-", "−", 1) },
+	"fixed3":  func(v float64) string { return fmt.Sprintf("%.3f", v) },
+	"date":    func(t time.Time) string { return t.Format("2 January 2006") },
+	"event": func(e kinematics.EventName) string {
+		return strings.ReplaceAll(string(e), "_", " ")
+	},
+	"holdLimits": func() string { return kinematics.HoldLimits },
+	"trialsRule": func() string { return scoring.TrialsRule },
+}

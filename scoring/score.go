@@ -1,0 +1,229 @@
+package scoring
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"steadfall/kinematics"
+)
+
+// Verdict is what was found of one item.
+type Verdict string
+
+// The verdicts. A value within its uncertainty of the threshold is too close to
+// call, never silently passed or failed.
+const (
+	Clear    Verdict = "clear"
+	Error    Verdict = "error"
+	TooClose Verdict = "too_close"
+	NotSeen  Verdict = "not_seen"
+	ForRater Verdict = "rater"
+)
+
+// The probability of an error at which it is sure, and at which its absence is:
+// a one-sided guard band of 95 % on either side (JCGM 106:2012, guarded
+// acceptance and rejection).
+const (
+	sureError = 0.95
+	sureClear = 0.05
+)
+
+// Finding is one item of a checklist decided, for one side.
+type Finding struct {
+	ID          string          `json:"id"`
+	Text        string          `json:"text"`
+	Side        kinematics.Side `json:"side"`
+	Finding     Verdict         `json:"finding"`
+	Points      int             `json:"points"` // given: the item's points for a sure error, else 0
+	Worth       int             `json:"worth"`  // the item's points
+	Probability *float64        `json:"probability,omitempty"`
+	Measure     string          `json:"measure,omitempty"`
+	Value       *float64        `json:"value,omitempty"`
+	SD          *float64        `json:"sd,omitempty"`
+	Unit        string          `json:"unit,omitempty"`
+	ErrorWhen   string          `json:"error_when,omitempty"`
+	Threshold   *float64        `json:"threshold,omitempty"`
+	View        kinematics.View `json:"view,omitempty"`
+	Frame       *int            `json:"frame,omitempty"`
+	TimeS       *float64        `json:"time_s,omitempty"`
+	Why         string          `json:"why,omitempty"` // for not_seen
+	Cue         string          `json:"cue,omitempty"`
+	Source      string          `json:"source"`
+}
+
+// Score is a checklist applied to one trial. Errors counts the points of sure
+// errors; Expected, Low and High are the mean and the 5th and 95th percentile of
+// the total over the seeded disturbances, of the items that were seen.
+type Score struct {
+	Checklist string    `json:"checklist"`
+	Title     string    `json:"title"`
+	Errors    int       `json:"errors"`
+	Expected  float64   `json:"expected"`
+	Low       int       `json:"low"`
+	High      int       `json:"high"`
+	Most      int       `json:"most"` // points that the seen items could give
+	Items     []Finding `json:"items"`
+}
+
+// ErrorProbability is the probability that the true value is past the threshold,
+// for a measured value with standard deviation sd: Φ((value − T)/sd) for an error
+// above T, Φ((T − value)/sd) below (JCGM 106:2012).
+func ErrorProbability(value, sd, threshold float64, errorAbove bool) float64 {
+	z := (value - threshold) / sd
+	if !errorAbove {
+		z = -z
+	}
+	return distuv.UnitNormal.CDF(z)
+}
+
+// Apply decides every item of the checklist on the landings of one trial, one for
+// each view. The total is formed draw by draw, so that items resting on the same
+// points move together.
+func Apply(c Checklist, landings []kinematics.Landing) Score {
+	s := Score{Checklist: c.Name, Title: c.Title}
+	var total []float64
+	for _, it := range c.Items {
+		for _, d := range it.decide(landings) {
+			s.Items = append(s.Items, d.Finding)
+			s.Errors += d.Points
+			if d.past == nil {
+				continue
+			}
+			s.Most += d.Worth
+			if total == nil {
+				total = make([]float64, len(d.past))
+			}
+			for i, bad := range d.past {
+				if bad {
+					total[i] += float64(d.Worth)
+				}
+			}
+		}
+	}
+	if len(total) > 0 {
+		slices.Sort(total)
+		var sum float64
+		for _, v := range total {
+			sum += v
+		}
+		n := float64(len(total))
+		s.Expected = sum / n
+		s.Low, s.High = int(total[int(0.05*n)]), int(total[int(math.Ceil(0.95*n))-1])
+	}
+	return s
+}
+
+// decided is a finding with, draw by draw, whether the value was past the
+// threshold; past is nil where nothing was seen.
+type decided struct {
+	Finding
+	past []bool
+}
+
+func (it Item) decide(landings []kinematics.Landing) []decided {
+	blank := Finding{ID: it.ID, Text: it.Text, Side: kinematics.Both, Worth: it.Points, Measure: it.Measure, Unit: it.Unit, ErrorWhen: it.ErrorWhen, Cue: it.Cue, Source: it.Source}
+	if it.Rater {
+		blank.Finding = ForRater
+		return []decided{{Finding: blank}}
+	}
+	threshold := it.Threshold
+	blank.Threshold = &threshold
+	var each []decided
+	for _, l := range landings {
+		if (it.View == "front" && l.View != kinematics.Front) || (it.View == "side" && !l.View.IsSide()) {
+			continue
+		}
+		each = append(each, it.inView(blank, l)...)
+		if it.View == "either" && anySeen(each) {
+			each = slices.DeleteFunc(each, func(d decided) bool { return d.Finding.Finding == NotSeen })
+			break // the first view that sees it decides
+		}
+	}
+	switch {
+	case len(each) == 0:
+		blank.Finding = NotSeen
+		blank.Why = fmt.Sprintf("needs a clip from the %s", it.View)
+		return []decided{{Finding: blank}}
+	case it.Side == eitherLeg && len(each) > 1:
+		return []decided{worst(each)}
+	}
+	return each
+}
+
+func anySeen(ds []decided) bool {
+	return slices.ContainsFunc(ds, func(d decided) bool { return d.Finding.Finding != NotSeen })
+}
+
+func (it Item) inView(blank Finding, l kinematics.Landing) []decided {
+	var out []decided
+	for _, m := range l.Measures {
+		if m.Name != it.Measure || (it.Side != whole) == (m.Side == kinematics.Both) {
+			continue
+		}
+		out = append(out, it.judge(blank, m))
+	}
+	if len(out) > 0 {
+		return out
+	}
+	blank.Finding, blank.View = NotSeen, l.View
+	blank.Why = "was not measured in this view"
+	for _, m := range l.Missing {
+		if m.Name == it.Measure {
+			blank.Why = m.Why
+		}
+	}
+	return []decided{{Finding: blank}}
+}
+
+func (it Item) judge(f Finding, m kinematics.Measure) decided {
+	size := func(v float64) float64 {
+		if it.Absolute {
+			return math.Abs(v)
+		}
+		return v
+	}
+	v, sd := size(m.Value), m.SD
+	p := ErrorProbability(v, sd, it.Threshold, it.ErrorWhen == above)
+	f.Side, f.Probability, f.Value, f.SD = m.Side, &p, &v, &sd
+	f.View, f.Frame, f.TimeS = m.View, &m.Frame, &m.TimeS
+	switch {
+	case p >= sureError:
+		f.Finding, f.Points = Error, f.Worth
+	case p <= sureClear:
+		f.Finding = Clear
+	default:
+		f.Finding = TooClose
+	}
+	d := decided{Finding: f, past: make([]bool, len(m.Draws))}
+	for i, x := range m.Draws {
+		d.past[i] = (it.ErrorWhen == above) == (size(x) > it.Threshold)
+	}
+	return d
+}
+
+// worst is the leg most likely to show the error; the draws count an error when
+// either leg shows it.
+func worst(ds []decided) decided {
+	best := ds[0]
+	for _, d := range ds[1:] {
+		if d.Probability == nil {
+			continue
+		}
+		if best.Probability == nil || *d.Probability > *best.Probability {
+			best = d
+		}
+	}
+	joint := slices.Clone(best.past)
+	for _, d := range ds {
+		for i, bad := range d.past {
+			if i < len(joint) {
+				joint[i] = joint[i] || bad
+			}
+		}
+	}
+	best.past = joint
+	return best
+}

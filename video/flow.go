@@ -1,0 +1,338 @@
+package video
+
+import (
+	"image"
+	"math"
+	"slices"
+
+	"gocv.io/x/gocv"
+
+	"steadfall/kinematics"
+)
+
+// vec is a place or a step in pixels.
+type vec struct{ X, Y float64 }
+
+func (a vec) add(b vec) vec       { return vec{a.X + b.X, a.Y + b.Y} }
+func (a vec) sub(b vec) vec       { return vec{a.X - b.X, a.Y - b.Y} }
+func (a vec) scale(k float64) vec { return vec{k * a.X, k * a.Y} }
+func (a vec) len() float64        { return math.Hypot(a.X, a.Y) }
+func (a vec) dot(b vec) float64   { return a.X*b.X + a.Y*b.Y }
+
+// toLine is the distance of a point from the line between a and b.
+func (p vec) toLine(a, b vec) float64 {
+	ab := b.sub(a)
+	t := 0.0
+	if l := ab.dot(ab); l > 0 {
+		t = min(max(p.sub(a).dot(ab)/l, 0), 1)
+	}
+	return p.sub(a.add(ab.scale(t))).len()
+}
+
+// step is how far one landmark moved from a frame to the next, with the
+// standard deviation of each axis. OK is false where the flow failed its
+// checks: the landmark was lost there.
+type step struct {
+	D  vec
+	SD float64
+	OK bool
+}
+
+// mover is a landmark about to be moved to the next picture.
+type mover struct {
+	mark  kinematics.Landmark
+	at    vec   // where it is
+	guess vec   // where constant velocity would take it
+	limbs []vec // the landmarks it is joined to, where they are known
+}
+
+// flow measures steps between two grey pictures by pyramidal Lucas–Kanade
+// (Bouguet 2001, as in OpenCV). A joint under plain cloth has no texture of its
+// own, so a grid of points over the limbs that meet there is followed, and the
+// landmark moves with the similarity transform that fits most of them.
+type flow struct {
+	body   float64 // height of the athlete, px
+	side   bool    // a side view
+	window int     // side of the Lucas–Kanade window, px
+	levels int
+	stop   gocv.TermCriteria
+}
+
+// The parts of a step's standard deviation, calibrated against the clips with
+// exact truth (DEVELOPERS.md, "How sure is a tracked point").
+const (
+	stepFloorPx  = 0.08 // px a frame on a point that hardly moves
+	maxRoundTrip = 0.6  // px of forward–backward error, plus a share of the step
+)
+
+// slip is how much the picture slides over the joint as it moves: a variance for
+// each pixel of the way, as a share of the body height. A shoe hardly does.
+func slip(p kinematics.Part) float64 {
+	if p == kinematics.Toe || p == kinematics.Heel {
+		return 0.0002
+	}
+	return 0.0012
+}
+
+// stepSD is the standard deviation of a step of that length whose fit repeats to
+// fit. Cloth and skin slip over a joint as it bends, always the same way during
+// one movement, so the variance grows with the path rather than with its square.
+func (f flow) stepSD(p kinematics.Part, length, fit float64) float64 {
+	return math.Sqrt(stepFloorPx*stepFloorPx + slip(p)*f.body*length + fit*fit)
+}
+
+// newFlow sizes the grids and windows for an athlete of that height in pixels.
+func newFlow(bodyPx float64, view kinematics.View) flow {
+	odd := func(v float64) int { return int(v)/2*2 + 1 }
+	return flow{
+		body:   bodyPx,
+		side:   view.IsSide(),
+		window: odd(min(max(0.035*bodyPx, 11), 45)),
+		levels: 4,
+		stop:   gocv.NewTermCriteria(gocv.Count|gocv.EPS, 15, 0.02),
+	}
+}
+
+// reach is how far around a landmark the grid goes, and sigma how fast the
+// weight of a point falls with its distance, as shares of the body height. From
+// the front the hips take in the trunk, so that a hand passing before one does
+// not carry it off.
+func (f flow) reach(p kinematics.Part) (reach, sigma float64) {
+	switch {
+	case p == kinematics.Hip && !f.side:
+		return 0.13, 0.08
+	case p == kinematics.Ankle:
+		return 0.055, 0.0275
+	case p == kinematics.Heel || p == kinematics.Toe:
+		return 0.035, 0.0175
+	}
+	return 0.075, 0.0375
+}
+
+// limbHalf is how far from the bones the grid goes, as a share of the body
+// height: half a thigh, or half a shoe. About the ankle it leaves out the shank,
+// which sways while the foot stands.
+func limbHalf(p kinematics.Part) float64 {
+	switch p {
+	case kinematics.Ankle, kinematics.Heel, kinematics.Toe:
+		return 0.022
+	}
+	return 0.042
+}
+
+const gridHalf = 4 // points from the middle of the grid to its edge
+
+// grid returns the points that are followed for a landmark: those within reach
+// and on one of its limbs.
+func (f flow) grid(m mover) []vec {
+	share, _ := f.reach(m.mark.Part())
+	r, half := share*f.body, limbHalf(m.mark.Part())*f.body
+	var out []vec
+	for iy := -gridHalf; iy <= gridHalf; iy++ {
+		for ix := -gridHalf; ix <= gridHalf; ix++ {
+			q := m.at.add(vec{float64(ix), float64(iy)}.scale(r / gridHalf))
+			away := q.sub(m.at).len()
+			near := away < half/2 || len(m.limbs) == 0
+			for _, l := range m.limbs {
+				near = near || q.toLine(m.at, l) < half
+			}
+			if near && away <= r {
+				out = append(out, q)
+			}
+		}
+	}
+	return out
+}
+
+// between measures the step of each landmark from picture a to picture b.
+func (f flow) between(a, b gocv.Mat, movers []mover) []step {
+	var from, seed []vec
+	end := make([]int, len(movers))
+	for i, m := range movers {
+		g := f.grid(m)
+		from = append(from, g...)
+		for _, q := range g {
+			seed = append(seed, q.add(m.guess.sub(m.at)))
+		}
+		end[i] = len(from)
+	}
+	if len(from) == 0 {
+		return make([]step, len(movers))
+	}
+	there, okThere, texture := f.lucasKanade(a, b, from, seed)
+	back, okBack, _ := f.lucasKanade(b, a, there, from)
+	out := make([]step, len(movers))
+	k := 0
+	for i, m := range movers {
+		_, sigma := f.reach(m.mark.Part())
+		fit := newFit(sigma * f.body)
+		for ; k < end[i]; k++ {
+			d := there[k].sub(from[k])
+			if okThere[k] && okBack[k] && back[k].sub(from[k]).len() < maxRoundTrip+0.1*d.len() {
+				fit.add(from[k].sub(m.at), d, texture[k])
+			}
+		}
+		d, sd, ok := fit.solve()
+		out[i] = step{D: d, SD: f.stepSD(m.mark.Part(), d.len(), sd), OK: ok}
+	}
+	return out
+}
+
+// lucasKanade runs one pass of OpenCV's pyramidal Lucas–Kanade and returns where
+// the points went, whether they were found, and how much texture each had (the
+// smaller eigenvalue of the gradient matrix over the window's pixels).
+// https://docs.opencv.org/4.6.0/dc/d6b/group__video__track.html
+func (f flow) lucasKanade(a, b gocv.Mat, from, seed []vec) (to []vec, ok []bool, texture []float64) {
+	pa, pb := pointMat(from), pointMat(seed)
+	defer pa.Close()
+	defer pb.Close()
+	status, errs := gocv.NewMat(), gocv.NewMat()
+	defer status.Close()
+	defer errs.Close()
+	const useInitialFlow, getMinEigenvals = 4, 8 // cv::OPTFLOW_...
+	gocv.CalcOpticalFlowPyrLKWithParams(a, b, pa, pb, &status, &errs, image.Pt(f.window, f.window), f.levels, f.stop, useInitialFlow|getMinEigenvals, minTexture)
+	to, ok, texture = make([]vec, len(from)), make([]bool, len(from)), make([]float64, len(from))
+	xy, errXY := pb.DataPtrFloat32()
+	st, errST := status.DataPtrUint8()
+	tx, errTX := errs.DataPtrFloat32()
+	if errXY != nil || errST != nil || errTX != nil {
+		return to, ok, texture // no flow: every point is lost
+	}
+	for i := range from {
+		to[i] = vec{float64(xy[2*i]), float64(xy[2*i+1])}
+		ok[i] = st[i] == 1 &&
+			to[i].X >= 0 && to[i].Y >= 0 && to[i].X <= float64(b.Cols()-1) && to[i].Y <= float64(b.Rows()-1)
+		texture[i] = float64(tx[i])
+	}
+	return to, ok, texture
+}
+
+// minTexture is the least texture a followed point must have. Below it the
+// window is flat and its flow is chance.
+const minTexture = 1e-4
+
+func pointMat(ps []vec) gocv.Mat {
+	m := gocv.NewMatWithSize(len(ps), 1, gocv.MatTypeCV32FC2)
+	xy, err := m.DataPtrFloat32()
+	if err != nil {
+		return m
+	}
+	for i, p := range ps {
+		xy[2*i], xy[2*i+1] = float32(p.X), float32(p.Y)
+	}
+	return m
+}
+
+// similarity fits the step of a landmark to the steps of the points around it:
+// d(q) = t + a·q + b·q⊥ with q from the landmark, by iteratively re-weighted
+// least squares with Tukey's weights (Huber and Ronchetti 2009, Robust
+// Statistics, §7.8), nearer and better textured points weighing more.
+type similarity struct {
+	sigma float64 // of the weight by distance, px
+	q, d  []vec
+	w     []float64
+}
+
+func newFit(sigma float64) *similarity { return &similarity{sigma: sigma} }
+
+func (s *similarity) add(q, d vec, texture float64) {
+	r := q.len() / s.sigma
+	s.q, s.d = append(s.q, q), append(s.d, d)
+	s.w = append(s.w, math.Exp(-r*r/2)*texture/(texture+halfTexture))
+}
+
+// halfTexture is the texture at which a point has half its weight.
+const halfTexture = 3e-4
+
+// needPoints is the least number of points a landmark moves with.
+const needPoints = 5
+
+// solve returns the step and how well it is known from the spread of the points
+// about the fit; ok is false when too few points agree.
+func (s *similarity) solve() (t vec, sd float64, ok bool) {
+	if len(s.q) < needPoints {
+		return vec{}, 0, false
+	}
+	xs, ys := make([]float64, len(s.d)), make([]float64, len(s.d))
+	for i, d := range s.d {
+		xs[i], ys[i] = d.X, d.Y
+	}
+	t = vec{weightedMedian(xs, s.w), weightedMedian(ys, s.w)}
+	a, b := 0.0, 0.0
+	res := make([]float64, len(s.q))
+	w := make([]float64, len(s.q))
+	var scale, sum, sum2 float64
+	for range 6 {
+		for i, q := range s.q {
+			m := vec{t.X + a*q.X - b*q.Y, t.Y + a*q.Y + b*q.X}
+			res[i] = s.d[i].sub(m).len()
+		}
+		// 1.48 turns a median absolute deviation into a standard deviation; a
+		// tenth of a pixel is what Lucas–Kanade repeats to.
+		scale = max(1.48*weightedMedian(res, s.w), 0.1)
+		sum, sum2 = 0, 0
+		for i := range w {
+			u := res[i] / (4.685 * scale)
+			w[i] = 0
+			if u < 1 {
+				w[i] = s.w[i] * (1 - u*u) * (1 - u*u)
+			}
+			sum += w[i]
+			sum2 += w[i] * w[i]
+		}
+		if sum == 0 {
+			return vec{}, 0, false
+		}
+		t, a, b = fitSimilarity(s.q, s.d, w, sum)
+	}
+	n := sum * sum / sum2 // effective number of points
+	// Neighbouring windows overlap, so the points count as a sixth as many.
+	return t, scale / math.Sqrt(n/6), n >= needPoints-1
+}
+
+// fitSimilarity solves the weighted normal equations in closed form. The
+// rotation and growth of one frame are damped towards none, so that a handful
+// of points cannot turn the limb.
+func fitSimilarity(q, d []vec, w []float64, sum float64) (t vec, a, b float64) {
+	var mq, md vec
+	for i := range q {
+		mq, md = mq.add(q[i].scale(w[i]/sum)), md.add(d[i].scale(w[i]/sum))
+	}
+	var sa, sb, ss float64
+	for i := range q {
+		x, y := q[i].sub(mq), d[i].sub(md)
+		sa += w[i] * x.dot(y)
+		sb += w[i] * (x.X*y.Y - x.Y*y.X)
+		ss += w[i] * x.dot(x)
+	}
+	const damp = 30 // px² a point
+	ss += damp * sum
+	a, b = sa/ss, sb/ss
+	return vec{md.X - a*mq.X + b*mq.Y, md.Y - a*mq.Y - b*mq.X}, a, b
+}
+
+// weightedMedian returns the value at which half of the weight is reached.
+func weightedMedian(v, w []float64) float64 {
+	order := make([]int, len(v))
+	var total float64
+	for i := range order {
+		order[i] = i
+		total += w[i]
+	}
+	slices.SortFunc(order, func(i, j int) int {
+		switch {
+		case v[i] < v[j]:
+			return -1
+		case v[i] > v[j]:
+			return 1
+		}
+		return 0
+	})
+	var sum float64
+	for _, i := range order {
+		if sum += w[i]; sum >= total/2 {
+			return v[i]
+		}
+	}
+	return v[order[len(order)-1]]
+}

@@ -1,0 +1,114 @@
+package video
+
+import (
+	"maps"
+	"math"
+	"slices"
+)
+
+// A fix is a placed position of one landmark: a measurement with a standard
+// deviation, not the truth.
+type fix struct {
+	at vec
+	sd float64
+}
+
+// fuse returns the path that best fits all fixes and all steps of one landmark,
+// and the standard deviation of each of its points: the Rauch–Tung–Striebel
+// smoother (1965, AIAA J 3:1445) of a random walk whose increments are the
+// steps. x and y share their weights, so one pass of variances serves both.
+//
+// len(steps) == frames-1; steps[i] leads from frame i to i+1. A failed step
+// carries no position: its variance is lostVar. fixes is by frame.
+func fuse(frames int, steps []step, fixes map[int]fix, lostVar float64) ([]vec, []float64) {
+	steps = honest(steps, fixes)
+	pos := make([]vec, frames)          // filtered, later smoothed
+	variance := make([]float64, frames) // of pos; +Inf before the first fix
+	ahead := make([]float64, frames)    // variance predicted for frame i from i-1
+	for i := range frames {
+		p, v := vec{}, math.Inf(1)
+		if i > 0 {
+			s := steps[i-1]
+			v = variance[i-1] + lostVar
+			p = pos[i-1]
+			if s.OK {
+				v = variance[i-1] + s.SD*s.SD
+				p = pos[i-1].add(s.D)
+			}
+		}
+		ahead[i] = v
+		if f, ok := fixes[i]; ok {
+			gain := 1.0
+			if !math.IsInf(v, 1) {
+				gain = v / (v + f.sd*f.sd)
+			}
+			d := f.at.sub(p)
+			p = p.add(vec{gain * d.X, gain * d.Y})
+			v = f.sd * f.sd * gain
+		}
+		pos[i], variance[i] = p, v
+	}
+	for i := frames - 2; i >= 0; i-- {
+		d := vec{}
+		q := lostVar
+		if steps[i].OK {
+			d, q = steps[i].D, steps[i].SD*steps[i].SD
+		}
+		back := pos[i+1].sub(d)
+		if math.IsInf(variance[i], 1) { // before the first fix: carried back alone
+			pos[i], variance[i] = back, variance[i+1]+q
+			continue
+		}
+		gain := variance[i] / ahead[i+1]
+		e := back.sub(pos[i])
+		pos[i] = pos[i].add(vec{gain * e.X, gain * e.Y})
+		variance[i] += gain * gain * (variance[i+1] - ahead[i+1])
+	}
+	sd := make([]float64, frames)
+	for i, v := range variance {
+		sd[i] = math.Sqrt(v)
+	}
+	return pos, sd
+}
+
+// honest widens the steps between two fixes when the chain does not close: its
+// end misses the second fix by more than the stated variances allow. The factor
+// is the one that makes the miss as large as expected (method of moments).
+func honest(steps []step, fixes map[int]fix) []step {
+	out := slices.Clone(steps)
+	at := slices.Sorted(maps.Keys(fixes))
+	for k := 1; k < len(at); k++ {
+		i, j := at[k-1], at[k]
+		a, b := fixes[i], fixes[j]
+		end, sum, whole := a.at, 0.0, true
+		for _, s := range steps[i:j] {
+			end, sum, whole = end.add(s.D), sum+s.SD*s.SD, whole && s.OK
+		}
+		miss := b.at.sub(end)
+		grow := (miss.dot(miss)/2 - a.sd*a.sd - b.sd*b.sd) / sum
+		if !whole || !(grow > 1) {
+			continue
+		}
+		for n := i; n < j; n++ {
+			out[n].SD *= math.Sqrt(grow)
+		}
+	}
+	return out
+}
+
+// join makes one step of what the forward and the backward chain measured
+// between the same two frames. The two see nearly the same texture, so they are
+// averaged by their variances without claiming a smaller one.
+func join(a, b step) step {
+	switch {
+	case !a.OK:
+		return b
+	case !b.OK:
+		return a
+	}
+	wa, wb := 1/(a.SD*a.SD), 1/(b.SD*b.SD)
+	w := wa + wb
+	d := vec{(wa*a.D.X + wb*b.D.X) / w, (wa*a.D.Y + wb*b.D.Y) / w}
+	gap := a.D.sub(b.D).len() / 2
+	return step{D: d, SD: math.Hypot(math.Min(a.SD, b.SD), gap), OK: true}
+}

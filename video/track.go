@@ -1,0 +1,309 @@
+package video
+
+import (
+	"context"
+	"errors"
+	"image"
+	"math"
+
+	"gocv.io/x/gocv"
+
+	"steadfall/kinematics"
+)
+
+// Progress is told how many of how many frames are done; total is 0 where the
+// clip does not say.
+type Progress func(done, total int)
+
+// bufferBytes bounds the grey pictures kept between two placements for the
+// backward pass. When a stretch is longer, its oldest frames have only the
+// forward pass; their standard deviations say so.
+const bufferBytes = 400 << 20
+
+// lostShare of the body height is the largest standard deviation a point may
+// have and still be given: beyond, it is lost. lostStep of it is what a frame
+// without flow may hide.
+const (
+	lostShare = 0.045
+	lostStep  = 0.015
+)
+
+// Track carries the placed points through the clip. Between two frames on which
+// a landmark is placed it is followed forward from the first and backward from
+// the second; the track is the path that best fits all placements and the flow
+// between them. A landmark that was never placed is not in the track.
+func Track(ctx context.Context, path string, pl Placements, tell Progress) (kinematics.Track, error) {
+	clip, err := Open(path)
+	if err != nil {
+		return kinematics.Track{}, err
+	}
+	defer clip.Close()
+	if err := pl.check(clip.Width, clip.Height, 0); err != nil {
+		return kinematics.Track{}, err
+	}
+	f := newFollower(pl, clip.Width, clip.Height)
+	defer f.close()
+	picture := gocv.NewMat()
+	defer picture.Close()
+	var frames []int
+	var times []float64
+	for {
+		if err := ctx.Err(); err != nil {
+			return kinematics.Track{}, err
+		}
+		s, err := clip.next(&picture)
+		if errors.Is(err, errEnd) {
+			break
+		}
+		if err != nil {
+			return kinematics.Track{}, err
+		}
+		frames, times = append(frames, s.Frame), append(times, s.TimeS)
+		f.see(picture)
+		if tell != nil {
+			tell(len(frames), clip.Frames)
+		}
+	}
+	if err := clip.finish(); err != nil {
+		return kinematics.Track{}, err
+	}
+	if err := pl.check(clip.Width, clip.Height, len(frames)); err != nil {
+		return kinematics.Track{}, err
+	}
+	t := kinematics.NewTrack(pl.View, clip.Width, clip.Height, frames, times)
+	f.fill(t)
+	return t, t.Check()
+}
+
+// follower runs the forward chains as frames come in and the backward chains
+// whenever a placement is reached.
+type follower struct {
+	placed map[int]PlacedFrame
+	body   float64         // height of the athlete, px
+	area   image.Rectangle // the region around the athlete that is looked at
+	flow   flow
+	marks  []kinematics.Landmark
+	chain  map[kinematics.Landmark]*chain
+	frame  int // number of the next frame
+	anchor anchor
+	grey   []gocv.Mat // the pictures since first, cut to area
+	first  int        // frame number of grey[0]
+	keep   int        // how many pictures may be kept
+}
+
+// chain is what is known of one landmark so far.
+type chain struct {
+	mark  kinematics.Landmark
+	steps []step // steps[i] leads from frame i to frame i+1
+	fixes map[int]fix
+	last  int // the frame of the latest placement, -1 before the first
+	at    vec // where the forward chain stands, in the cut picture
+	vel   vec
+	alive bool
+}
+
+func newFollower(pl Placements, width, height int) *follower {
+	f := &follower{placed: map[int]PlacedFrame{}, chain: map[kinematics.Landmark]*chain{}}
+	box := [4]float64{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+	for _, pf := range pl.Frames {
+		f.placed[pf.Frame] = pf
+		own := [2]float64{math.Inf(1), math.Inf(-1)}
+		for l, p := range pf.Points {
+			box = [4]float64{min(box[0], p.X), min(box[1], p.Y), max(box[2], p.X), max(box[3], p.Y)}
+			own = [2]float64{min(own[0], p.Y), max(own[1], p.Y)}
+			if f.chain[l] == nil {
+				f.chain[l] = &chain{mark: l, fixes: map[int]fix{}, last: -1}
+			}
+		}
+		f.body = max(f.body, own[1]-own[0])
+	}
+	for _, l := range kinematics.Landmarks() {
+		if f.chain[l] != nil {
+			f.marks = append(f.marks, l)
+		}
+	}
+	// Shoulder to toe is .818 of the height; a person of whom only the legs
+	// were placed is taken for no smaller than a fifth of the picture.
+	f.body = max(f.body/0.8, float64(height)/5)
+	m := 0.45 * f.body
+	f.area = image.Rect(int(box[0]-m), int(box[1]-m), int(box[2]+m)+1, int(box[3]+m)+1).Intersect(image.Rect(0, 0, width, height))
+	f.keep = max(2, bufferBytes/max(1, f.area.Dx()*f.area.Dy()))
+	f.flow = newFlow(f.body, pl.View)
+	f.anchor = newAnchor()
+	return f
+}
+
+func (f *follower) close() {
+	f.anchor.picture.Close()
+	for _, m := range f.grey {
+		m.Close()
+	}
+}
+
+// see takes the next frame.
+func (f *follower) see(picture gocv.Mat) {
+	cut := picture.Region(f.area)
+	grey := gocv.NewMat()
+	gocv.CvtColor(cut, &grey, gocv.ColorBGRToGray)
+	cut.Close()
+	if len(f.grey) > 0 {
+		f.forward(f.grey[len(f.grey)-1], grey)
+	}
+	f.grey = append(f.grey, grey)
+	if pf, ok := f.placed[f.frame]; ok {
+		f.backward(pf)
+		f.restart(pf)
+	}
+	f.forget()
+	f.frame++
+}
+
+// forward moves every living chain from picture a to picture b.
+func (f *follower) forward(a, b gocv.Mat) {
+	for _, l := range f.marks {
+		f.chain[l].steps = append(f.chain[l].steps, step{})
+	}
+	moving := f.holdToAnchor(b)
+	f.advance(a, b, moving, func(l kinematics.Landmark, s step) {
+		f.chain[l].steps[len(f.chain[l].steps)-1] = s
+	})
+	f.dropAnchor(b)
+}
+
+// advance moves the living chains from picture a to picture b and tells each
+// step.
+func (f *follower) advance(a, b gocv.Mat, chains map[kinematics.Landmark]*chain, tell func(kinematics.Landmark, step)) {
+	var movers []mover
+	for _, l := range f.marks {
+		if c := chains[l]; c != nil && c.alive {
+			m := mover{mark: l, at: c.at, guess: c.at.add(c.vel)}
+			for _, j := range f.joined(l) {
+				if o := f.neighbour(chains, j); o != nil && o.alive {
+					m.limbs = append(m.limbs, o.at)
+				}
+			}
+			movers = append(movers, m)
+		}
+	}
+	for i, s := range f.flow.between(a, b, movers) {
+		chains[movers[i].mark].move(s)
+		tell(movers[i].mark, s)
+	}
+}
+
+// neighbour is the chain of a joined landmark: of this run, or else, when only
+// some landmarks move, the forward one.
+func (f *follower) neighbour(chains map[kinematics.Landmark]*chain, l kinematics.Landmark) *chain {
+	if c, ok := chains[l]; ok || len(chains) == 0 {
+		return c
+	}
+	for _, c := range chains {
+		if f.chain[c.mark] == c { // a forward run
+			return f.chain[l]
+		}
+	}
+	return nil
+}
+
+// joined names the landmarks whose motion a landmark shares. From the front a hip
+// goes with the trunk and the other hip rather than with the thigh, which turns
+// about it; an ankle goes with the foot rather than with the shank.
+func (f *follower) joined(l kinematics.Landmark) []kinematics.Landmark {
+	s := l.Side()
+	switch l.Part() {
+	case kinematics.Shoulder:
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Hip)}
+	case kinematics.Hip:
+		if f.flow.side {
+			return []kinematics.Landmark{kinematics.On(s, kinematics.Shoulder), kinematics.On(s, kinematics.Knee)}
+		}
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Shoulder), kinematics.On(s, kinematics.Knee), kinematics.On(s.Other(), kinematics.Hip)}
+	case kinematics.Knee:
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Hip), kinematics.On(s, kinematics.Ankle)}
+	case kinematics.Ankle:
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Heel), kinematics.On(s, kinematics.Toe)}
+	case kinematics.Heel:
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Toe), kinematics.On(s, kinematics.Ankle)}
+	}
+	return []kinematics.Landmark{kinematics.On(s, kinematics.Heel)}
+}
+
+// move advances the chain by a step, or ends it.
+func (c *chain) move(s step) {
+	c.alive = s.OK
+	c.at, c.vel = c.at.add(s.D), s.D
+}
+
+// backward follows the landmarks placed on this frame back to their placement
+// before, and joins what it finds with the forward chain.
+func (f *follower) backward(pf PlacedFrame) {
+	run := map[kinematics.Landmark]*chain{}
+	oldest := f.frame
+	for l, p := range pf.Points {
+		run[l] = &chain{mark: l, at: f.inArea(p), alive: true, vel: f.chain[l].vel.scale(-1)}
+		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
+	}
+	for n := f.frame; n > oldest; n-- {
+		for l, c := range run {
+			c.alive = c.alive && n > f.chain[l].last
+		}
+		f.advance(f.grey[n-f.first], f.grey[n-1-f.first], run, func(l kinematics.Landmark, s step) {
+			s.D = s.D.scale(-1)
+			have := &f.chain[l].steps[n-1]
+			*have = join(*have, s)
+		})
+	}
+}
+
+// restart takes the placements of this frame as fixes and sets the forward
+// chains out from them.
+func (f *follower) restart(pf PlacedFrame) {
+	for l, p := range pf.Points {
+		c := f.chain[l]
+		c.fixes[f.frame] = fix{vec{p.X, p.Y}, p.SD}
+		c.last, c.at, c.alive = f.frame, f.inArea(p), true
+	}
+	f.anchor.set = false
+}
+
+// forget drops the pictures no backward chain can need any more.
+func (f *follower) forget() {
+	need := f.frame
+	for n := range f.placed {
+		if n > f.frame { // some placement is still to come
+			for _, l := range f.marks {
+				need = min(need, max(f.chain[l].last, 0))
+			}
+			break
+		}
+	}
+	drop := max(need-f.first, len(f.grey)-f.keep, 0)
+	for _, m := range f.grey[:drop] {
+		m.Close()
+	}
+	f.grey = append(f.grey[:0], f.grey[drop:]...)
+	f.first += drop
+}
+
+func (f *follower) inArea(p kinematics.Point) vec {
+	return vec{p.X - float64(f.area.Min.X), p.Y - float64(f.area.Min.Y)}
+}
+
+// fill writes the fused paths into the track.
+func (f *follower) fill(t kinematics.Track) {
+	limit, blind := lostShare*f.body, lostStep*f.body
+	for _, l := range f.marks {
+		c := f.chain[l]
+		pos, sd := fuse(len(t.Frame), c.steps, c.fixes, blind*blind)
+		for i := range pos {
+			if sd[i] > limit {
+				continue
+			}
+			source := kinematics.Tracked
+			if _, ok := c.fixes[i]; ok {
+				source = kinematics.Placed
+			}
+			t.Points[l][i] = kinematics.Point{X: pos[i].X, Y: pos[i].Y, SD: sd[i], Source: source}
+		}
+	}
+}
