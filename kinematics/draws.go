@@ -72,6 +72,11 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64) *scene {
 	if !s.sc.Known() {
 		d.sc = s.sc
 	}
+	d.thigh, d.shank = map[Side]float64{}, map[Side]float64{}
+	for _, side := range []Side{Left, Right} {
+		d.thigh[side] = s.thigh[side] + s.legSD[side]*rng.NormFloat64()
+		d.shank[side] = s.shank[side] + s.legSD[side]*rng.NormFloat64()
+	}
 	d.tilt = yawDeg / deg * rng.NormFloat64()
 	d.when = s.when.disturbed(rng, ev)
 	hip := d.middle(d.pos, Hip)

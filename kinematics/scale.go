@@ -41,6 +41,7 @@ type stance struct {
 	rel   float64 // relative standard deviation of body, stature's own aside
 	thigh map[Side]float64
 	shank map[Side]float64 // lengths while standing, px where the athlete stood
+	legSD map[Side]float64 // of those lengths
 	found bool             // false: no tall standing was seen, sizes are from the segments
 }
 
@@ -60,7 +61,7 @@ const (
 // stand measures the stance. before is the time up to which the athlete may be
 // looked at standing, at a time at the landing place.
 func (m *motion) stand(before, at float64) (stance, error) {
-	s := stance{grow: 1, thigh: map[Side]float64{}, shank: map[Side]float64{}}
+	s := stance{grow: 1, thigh: map[Side]float64{}, shank: map[Side]float64{}, legSD: map[Side]float64{}}
 	sh, hip, ank := m.middle(m.pos, Shoulder), m.middle(m.pos, Hip), m.middle(m.pos, Ankle)
 	if hip.y == nil || ank.y == nil {
 		return s, fmt.Errorf("the hips and ankles are not in the track; place them on at least one frame")
@@ -93,14 +94,32 @@ func (m *motion) stand(before, at float64) (stance, error) {
 	}
 	for _, side := range []Side{Left, Right} {
 		if h, k, a := On(side, Hip), On(side, Knee), On(side, Ankle); m.has(h, k, a) {
-			s.thigh[side] = pick(func(i int) float64 { return m.pos[h].at(i).to(m.pos[k].at(i)) })
-			s.shank[side] = pick(func(i int) float64 { return m.pos[k].at(i).to(m.pos[a].at(i)) })
+			s.thigh[side], s.shank[side], s.legSD[side] = m.legLengths(tall, h, k, a)
 		}
 	}
 	if !(s.body > 0) {
 		return s, fmt.Errorf("the ankles are placed above the hips; is the clip upside down, or were the points swapped?")
 	}
 	return s, nil
+}
+
+// legLengths are the lengths of thigh and shank over the samples at which the leg
+// is known best, px, and the standard deviation of each.
+func (m *motion) legLengths(tall []int, h, k, a Landmark) (thigh, shank, sd float64) {
+	all := func(i int) float64 { return m.sd[h][i] + m.sd[k][i] + m.sd[a][i] }
+	least := math.Inf(1)
+	for _, i := range tall {
+		if v := all(i); v < least {
+			least = v
+		}
+	}
+	var t, s []float64
+	for _, i := range tall {
+		if all(i) <= 1.2*least {
+			t, s = append(t, m.pos[h].at(i).to(m.pos[k].at(i))), append(s, m.pos[k].at(i).to(m.pos[a].at(i)))
+		}
+	}
+	return median(t), median(s), least / 3 * math.Sqrt2
 }
 
 // tallSamples are the samples before a time at which top is within 2 % of its

@@ -96,19 +96,26 @@ func honest(steps []step, fixes map[int]fix) []step {
 	return out
 }
 
-// join makes one step of what the forward and the backward chain measured
-// between the same two frames. The two see nearly the same texture, so they are
-// averaged by their variances without claiming a smaller one.
-func join(a, b step) step {
+// join makes one step of what the forward and the backward chain measured between
+// the same two frames. missA and missB say how far astray each chain ended, 1
+// being plausible; a chain beyond that weighs less by the square. The two see
+// nearly the same texture, so no smaller variance is claimed for the mean, and
+// where they differ it grows as that of a mixture.
+func join(a, b step, missA, missB float64) step {
 	switch {
 	case !a.OK:
 		return b
 	case !b.OK:
 		return a
 	}
-	wa, wb := 1/(a.SD*a.SD), 1/(b.SD*b.SD)
-	w := wa + wb
-	d := vec{(wa*a.D.X + wb*b.D.X) / w, (wa*a.D.Y + wb*b.D.Y) / w}
-	gap := a.D.sub(b.D).len() / 2
-	return step{D: d, SD: math.Hypot(math.Min(a.SD, b.SD), gap), OK: true}
+	weight := func(s step, miss float64) float64 {
+		sd := s.SD * math.Max(1, miss*miss)
+		return 1 / (sd * sd)
+	}
+	wa, wb := weight(a, missA), weight(b, missB)
+	wa, wb = wa/(wa+wb), wb/(wa+wb)
+	d := a.D.scale(wa).add(b.D.scale(wb))
+	ea, eb := a.D.sub(d), b.D.sub(d)
+	v := wa*(a.SD*a.SD+ea.dot(ea)/2) + wb*(b.SD*b.SD+eb.dot(eb)/2)
+	return step{D: d, SD: math.Sqrt(v), OK: true}
 }

@@ -185,9 +185,39 @@ func (f *follower) advance(a, b gocv.Mat, chains map[kinematics.Landmark]*chain,
 			movers = append(movers, m)
 		}
 	}
-	for i, s := range f.flow.between(a, b, movers) {
+	steps := f.flow.between(a, b, movers)
+	f.retry(a, b, movers, steps)
+	for i, s := range steps {
 		chains[movers[i].mark].move(s)
 		tell(movers[i].mark, s)
+	}
+}
+
+// retry looks again for landmarks that were not found, starting from where their
+// own side of the body went: a foot about to land is too fast to be found from
+// rest.
+func (f *follower) retry(a, b gocv.Mat, movers []mover, steps []step) {
+	var again []mover
+	var which []int
+	for i, s := range steps {
+		if s.OK {
+			continue
+		}
+		var dx, dy []float64
+		for j, o := range steps {
+			if o.OK && movers[j].mark.Side() == movers[i].mark.Side() {
+				dx, dy = append(dx, o.D.X), append(dy, o.D.Y)
+			}
+		}
+		if len(dx) == 0 {
+			continue
+		}
+		m := movers[i]
+		m.guess = m.at.add(vec{middle(dx), middle(dy)})
+		again, which = append(again, m), append(which, i)
+	}
+	for k, s := range f.flow.between(a, b, again) {
+		steps[which[k]] = s
 	}
 }
 
@@ -243,16 +273,49 @@ func (f *follower) backward(pf PlacedFrame) {
 		run[l] = &chain{mark: l, at: f.inArea(p), alive: true, vel: f.chain[l].vel.scale(-1)}
 		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
 	}
+	back := map[kinematics.Landmark]map[int]step{}
+	for l := range run {
+		back[l] = map[int]step{}
+	}
 	for n := f.frame; n > oldest; n-- {
 		for l, c := range run {
-			c.alive = c.alive && n > f.chain[l].last
+			if n <= f.chain[l].last {
+				delete(run, l)
+				f.settle(c, back[l], pf.Points[l])
+			}
 		}
 		f.advance(f.grey[n-f.first], f.grey[n-1-f.first], run, func(l kinematics.Landmark, s step) {
 			s.D = s.D.scale(-1)
-			have := &f.chain[l].steps[n-1]
-			*have = join(*have, s)
+			back[l][n-1] = s
 		})
 	}
+	for l, c := range run {
+		f.settle(c, back[l], pf.Points[l])
+	}
+}
+
+// settle joins the forward and the backward chain of a landmark between two
+// placements. Each chain should end on the placement that the other starts from;
+// the one that misses it more has gone astray somewhere and weighs less.
+func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
+	ahead := f.chain[back.mark]
+	missBack, missAhead := 0.0, 0.0
+	if from, ok := ahead.fixes[ahead.last]; ok {
+		missBack = f.miss(back, vec{from.at.X - float64(f.area.Min.X), from.at.Y - float64(f.area.Min.Y)})
+		missAhead = f.miss(ahead, f.inArea(p))
+	}
+	for n, s := range steps {
+		ahead.steps[n] = join(ahead.steps[n], s, missAhead, missBack)
+	}
+}
+
+// miss is how far a chain ended from where it should, in units of what is still
+// plausible; a chain that was lost missed by much.
+func (f *follower) miss(c *chain, want vec) float64 {
+	if !c.alive {
+		return 4
+	}
+	return c.at.sub(want).len() / (0.02 * f.body)
 }
 
 // restart takes the placements of this frame as fixes and sets the forward

@@ -69,7 +69,7 @@ func handPlaced(ctx context.Context, w io.Writer, seeds int, only string, verbos
 }
 
 func score(ctx context.Context, c synthetic.Truth, seed uint64, r *row) (string, error) {
-	rng := synthetic.Rand(seed)
+	rng := c.Rand(seed)
 	pl := c.Placements(c.CoachFrames(rng), 2, rng)
 	tr, err := video.Track(ctx, filepath.Join(clipDir, c.Name+".mp4"), pl, nil)
 	if err != nil {

@@ -6,6 +6,7 @@ package synthetic
 
 import (
 	"encoding/json"
+	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -147,8 +148,13 @@ func (t Truth) Placements(frames []int, sd float64, rng *rand.Rand) video.Placem
 	return pl
 }
 
-// Rand is the seeded source that tests and benches draw from.
-func Rand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 7)) }
+// Rand is the seeded source that tests and benches draw a clip's noise from;
+// clips under one seed have noise of their own.
+func (t Truth) Rand(seed uint64) *rand.Rand {
+	h := fnv.New64a()
+	h.Write([]byte(t.Name))
+	return rand.New(rand.NewPCG(seed, h.Sum64()))
+}
 
 // Task is the task of the clip.
 func (t Truth) Task() kinematics.Task {

@@ -27,7 +27,7 @@ func run(from, to string) error {
 		return err
 	}
 	for _, c := range clips {
-		rng := synthetic.Rand(1)
+		rng := c.Rand(1)
 		frames := append(c.CoachFrames(rng), int(c.Truth.HoldToS*c.FPS)-8)
 		pl := c.Placements(frames, 2, rng)
 		type placed struct {
