@@ -113,7 +113,10 @@ func residualCutoff(x []float64, fs float64) (fc, noise float64) {
 	fc = top
 	for i := 1; i < len(hz); i++ {
 		if res[i] <= noise {
-			fc = hz[i-1] + stepHz*(res[i-1]-noise)/(res[i-1]-res[i])
+			fc = hz[i]
+			if fall := res[i-1] - res[i]; fall > 0 {
+				fc = hz[i-1] + stepHz*math.Min((res[i-1]-noise)/fall, 1)
+			}
 			break
 		}
 	}

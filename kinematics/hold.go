@@ -6,7 +6,7 @@ import "math"
 // stillCutoffHz. In the trade a landing is still when sinking and rising have
 // stopped; a one-foot hold still sways (common practice, no source).
 const (
-	stillCutoffHz = 2.0
+	stillCutoffHz = 1.5
 	restVertical  = 0.012 // 2 cm/s: sinking or rising has just stopped
 	keepVertical  = 0.075 // 13 cm/s: vertical speed that the hold may keep
 	keepSpeed     = 0.18  // 32 cm/s: speed in any direction that the hold may keep

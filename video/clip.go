@@ -212,6 +212,8 @@ func plural(n int, what string) string {
 func codecName(fourcc string) string {
 	f := strings.ToLower(strings.TrimRight(fourcc, " \x00"))
 	switch f {
+	case "":
+		return "unknown"
 	case "avc1", "avc3", "h264", "x264":
 		return "h264"
 	case "hevc", "hvc1", "hev1", "h265":

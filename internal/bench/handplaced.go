@@ -34,7 +34,7 @@ type row struct {
 
 // handPlaced prints the accuracy with points placed on four frames, truth plus
 // 2 px of seeded noise.
-func handPlaced(ctx context.Context, w io.Writer, seeds int, only string, verbose bool) error {
+func handPlaced(ctx context.Context, w io.Writer, seeds, show int, only string, verbose bool) error {
 	clips, err := synthetic.Clips(clipDir)
 	if err != nil {
 		return err
@@ -62,7 +62,7 @@ func handPlaced(ctx context.Context, w io.Writer, seeds int, only string, verbos
 		return err
 	}
 	fmt.Fprintln(w, "Points placed on 4 frames (truth + 2 px noise, seeded). Rendered clips, not real people.")
-	printRows(w, rows, 1)
+	printRows(w, rows, show)
 	fmt.Fprintf(w, "\nOver all %d seeds:\n", seeds)
 	summary(w, rows)
 	return nil
@@ -147,7 +147,7 @@ func describe(c synthetic.Truth, l kinematics.Landing, seed uint64) string {
 
 func printRows(w io.Writer, rows []*row, seed int) {
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
-	fmt.Fprintln(t, "clip\tcontact (frames)\tFPPA peak (deg)\tknee flexion peak (deg)\tdepth, length (cm)\tdepth, height (cm)\thold (s)\thold ended")
+	fmt.Fprintln(t, "clip (seed)\tcontact (frames)\tFPPA peak (deg)\tknee flexion peak (deg)\tdepth, length (cm)\tdepth, height (cm)\thold (s)\thold ended")
 	for _, r := range rows {
 		if seed > 0 && r.seed != seed {
 			continue
@@ -160,7 +160,7 @@ func printRows(w io.Writer, rows []*row, seed int) {
 		for _, e := range r.fppa {
 			f = append(f, num(e))
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.clip, num(r.contact), strings.Join(f, " "), num(r.flexion), num(r.depthL), num(r.depthH), num(r.hold), r.lost)
+		fmt.Fprintf(t, "%s (%d)\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", r.clip, r.seed, num(r.contact), strings.Join(f, " "), num(r.flexion), num(r.depthL), num(r.depthH), num(r.hold), r.lost)
 	}
 	t.Flush()
 }

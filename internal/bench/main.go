@@ -14,9 +14,10 @@ import (
 func main() {
 	seeds := flag.Int("seeds", 5, "how many seeded sets of `placements` to try on each clip")
 	only := flag.String("clip", "", "only the clip of that `name`")
+	show := flag.Int("show", 1, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
 	flag.Parse()
-	if err := handPlaced(context.Background(), os.Stdout, *seeds, *only, *verbose); err != nil {
+	if err := handPlaced(context.Background(), os.Stdout, *seeds, *show, *only, *verbose); err != nil {
 		fmt.Fprintln(os.Stderr, "bench: error:", err)
 		os.Exit(1)
 	}

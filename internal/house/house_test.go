@@ -1,0 +1,65 @@
+// Package house guards how the project is built: which package may import which.
+package house
+
+import (
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// deps are all packages that a package of the project leads to.
+func deps(t *testing.T, pkg string) []string {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-deps", pkg).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.Fields(string(out))
+}
+
+// Data flows one way, clip to page, and imports run the same way and never back.
+func TestImportDirections(t *testing.T) {
+	const gocv, echarts = "gocv.io/x/gocv", "github.com/go-echarts/go-echarts/v2/charts"
+	for _, c := range []struct {
+		pkg       string
+		forbidden []string
+	}{
+		{"steadfall/kinematics", []string{gocv, echarts, "os/exec", "steadfall/scoring", "steadfall/video", "steadfall/report"}},
+		{"steadfall/scoring", []string{gocv, echarts, "steadfall/video", "steadfall/report"}},
+		{"steadfall/report", []string{gocv, "steadfall/video"}},
+		{"steadfall/video", []string{echarts, "steadfall/report", "steadfall/scoring"}},
+		{"steadfall/internal/simulated", []string{gocv, "steadfall/video"}},
+	} {
+		have := deps(t, c.pkg)
+		for _, f := range c.forbidden {
+			if slices.Contains(have, f) {
+				t.Errorf("%s leads to %s", c.pkg, f)
+			}
+		}
+	}
+	for _, pkg := range deps(t, "steadfall/kinematics") {
+		if strings.Contains(pkg, ".") && !strings.HasPrefix(pkg, "gonum.org/") && !strings.HasPrefix(pkg, "vendor/") {
+			t.Errorf("kinematics is the leaf and imports only gonum, but leads to %s", pkg)
+		}
+	}
+}
+
+// Only video imports OpenCV and only report imports the chart builder.
+func TestOneDoorToEachLibrary(t *testing.T) {
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "steadfall/...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range strings.Split(string(out), "\n") {
+		words := strings.Fields(line)
+		for i, w := range words {
+			if i > 0 && w == "gocv.io/x/gocv" && words[0] != "steadfall/video" {
+				t.Errorf("%s imports OpenCV", words[0])
+			}
+			if i > 0 && strings.HasPrefix(w, "github.com/go-echarts/") && words[0] != "steadfall/report" {
+				t.Errorf("%s imports the chart builder", words[0])
+			}
+		}
+	}
+}

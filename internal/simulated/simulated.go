@@ -1,0 +1,143 @@
+// Package simulated makes tracks of landings from closed-form motion, so that every
+// number is known exactly: a body of Drillis and Contini's proportions falls freely,
+// sinks along a quarter of a sine, and stands still. Pure Go, for tests and benches.
+package simulated
+
+import (
+	"math"
+
+	"steadfall/kinematics"
+)
+
+// Landing says what is simulated. The zero of time is the start of the track.
+type Landing struct {
+	View      kinematics.View
+	FPS       float64
+	StatureCM float64
+	PxPerCM   float64
+	BoxCM     float64 // fall of the hips before contact; 0 for a snap-down
+	DepthCM   float64 // hips sink after contact, or in a snap-down after the tallest
+	PullG     float64 // greatest downward acceleration of a snap-down, × g
+	FPPADeg   map[kinematics.Side]float64
+	HoldS     float64
+	SD        float64 // standard deviation stated for every point, px
+}
+
+// Truth is what the track must give.
+type Truth struct {
+	StartS, ContactS, LowestS float64
+	KneeFlexionPeak           float64 // deg
+}
+
+// StandS is how long the athlete stands before the movement.
+const StandS = 0.8
+
+const g = 981.0 // cm/s²
+
+// Track returns the track and its truth.
+func (l Landing) Track() (kinematics.Track, Truth) {
+	h := l.StatureCM
+	t := Truth{StartS: StandS, ContactS: math.NaN()}
+	hip := l.snapDown(&t)
+	if l.BoxCM > 0 {
+		hip = l.drop(&t)
+	}
+	end := t.LowestS + l.HoldS
+	n := int(end * l.FPS)
+	frames, times := make([]int, n), make([]float64, n)
+	for i := range n {
+		frames[i], times[i] = i, float64(i)/l.FPS
+	}
+	tr := kinematics.NewTrack(l.View, 1080, 1920, frames, times)
+	for i, s := range times {
+		l.pose(tr, i, hip(s), l.footUp(s, t))
+	}
+	leg := 0.491 * h // thigh and shank
+	d := hip(t.LowestS) - 0.039*h
+	t.KneeFlexionPeak = 180 - 2*math.Asin(d/leg)*180/math.Pi
+	return tr, t
+}
+
+// legCM is the hip's height above the floor in flight, with the knee a little bent.
+func (l Landing) legCM() float64 { return 0.52 * l.StatureCM }
+
+// drop is the height of the hips over the floor: standing on the box, falling,
+// sinking.
+func (l Landing) drop(t *Truth) func(s float64) float64 {
+	speed := math.Sqrt(2 * g * l.BoxCM)
+	fall := speed / g
+	t.ContactS = StandS + fall
+	sink := l.DepthCM * math.Pi / 2 / speed
+	t.LowestS = t.ContactS + sink
+	return func(s float64) float64 {
+		switch {
+		case s < StandS:
+			return l.legCM() + l.BoxCM
+		case s < t.ContactS:
+			return l.legCM() + l.BoxCM - g*(s-StandS)*(s-StandS)/2
+		case s < t.LowestS:
+			return l.legCM() - l.DepthCM*math.Sin(math.Pi/2*(s-t.ContactS)/sink)
+		}
+		return l.legCM() - l.DepthCM
+	}
+}
+
+// snapDown is the same for a snap-down: half a cosine from tall to low, whose
+// greatest acceleration is PullG.
+func (l Landing) snapDown(t *Truth) func(s float64) float64 {
+	took := math.Pi * math.Sqrt(l.DepthCM/2/(math.Max(l.PullG, 0.1)*g))
+	t.LowestS = StandS + took
+	return func(s float64) float64 {
+		u := math.Min(math.Max((s-StandS)/took, 0), 1)
+		return l.legCM() - l.DepthCM/2*(1-math.Cos(math.Pi*u))
+	}
+}
+
+// footUp is how far the feet are above the floor.
+func (l Landing) footUp(s float64, t Truth) float64 {
+	switch {
+	case l.BoxCM == 0 || s >= t.ContactS:
+		return 0
+	case s < StandS:
+		return l.BoxCM
+	}
+	return l.BoxCM - g*(s-StandS)*(s-StandS)/2
+}
+
+// pose places all points of frame i. x is across the picture, z up, in cm.
+func (l Landing) pose(tr kinematics.Track, i int, hipZ, up float64) {
+	h := l.StatureCM
+	ankleZ := up + 0.039*h
+	half := math.Min(hipZ-ankleZ, 0.491*h) / 2
+	bow := math.Sqrt(math.Max(0, 0.2455*0.2455*h*h-half*half)) // of the knee, forward
+	put := func(s kinematics.Side, p kinematics.Part, x, z float64) {
+		tr.Points[kinematics.On(s, p)][i] = kinematics.Point{X: 540 + x*l.PxPerCM, Y: 1500 - z*l.PxPerCM, SD: l.SD, Source: kinematics.Tracked}
+	}
+	for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+		if l.View == kinematics.Front {
+			out := 1.0 // the athlete's left is on the right of the picture
+			if s == kinematics.Right {
+				out = -1
+			}
+			x := out * 0.0955 * h
+			in := half * math.Tan(l.FPPADeg[s]/2*math.Pi/180)
+			put(s, kinematics.Shoulder, out*0.129*h, hipZ+0.288*h)
+			put(s, kinematics.Hip, x, hipZ)
+			put(s, kinematics.Knee, x-out*in, ankleZ+half)
+			put(s, kinematics.Ankle, x, ankleZ)
+			put(s, kinematics.Heel, x-out*1, up+1)
+			put(s, kinematics.Toe, x+out*1, up)
+			continue
+		}
+		ahead := 1.0
+		if l.View == kinematics.SideLeft {
+			ahead = -1
+		}
+		put(s, kinematics.Shoulder, ahead*bow*0.3, hipZ+0.28*h)
+		put(s, kinematics.Hip, 0, hipZ)
+		put(s, kinematics.Knee, ahead*bow, ankleZ+half)
+		put(s, kinematics.Ankle, 0, ankleZ)
+		put(s, kinematics.Heel, -ahead*0.04*h, up+1)
+		put(s, kinematics.Toe, ahead*0.112*h, up)
+	}
+}

@@ -1,0 +1,171 @@
+package report_test
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"steadfall/internal/simulated"
+	"steadfall/kinematics"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+const hostile = `<img src=x onerror=alert(1)>.mp4`
+
+// page is the report of a simulated landing whose clip has a hostile name.
+func page(t *testing.T) []byte {
+	t.Helper()
+	sim := simulated.Landing{
+		View: kinematics.Front, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1,
+		FPPADeg: map[kinematics.Side]float64{kinematics.Left: 16, kinematics.Right: 3},
+	}
+	tr, _ := sim.Track()
+	for i := 60; i < 75; i++ {
+		tr.Points["right_knee"][i] = kinematics.Unseen() // a gap, which charts must show as one
+	}
+	l, err := kinematics.Derive(tr, kinematics.Options{Task: kinematics.DropLanding, StatureCM: 175})
+	if err != nil {
+		t.Fatal(err)
+	}
+	list, err := scoring.Load("two-foot-landing")
+	if err != nil {
+		t.Fatal(err)
+	}
+	ls := []kinematics.Landing{l}
+	r := scoring.NewResult(kinematics.DropLanding, kinematics.Both, ls, scoring.Apply(list, ls))
+	r.Tool, r.Views[0].Clip = "steadfall test", hostile
+	var b bytes.Buffer
+	err = report.Write(&b, report.Page{
+		Title: "Landing report: </script><script>document.title='taken'</script>", Subtitle: hostile, Made: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC),
+		Result: r, Pictures: []report.Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte{0xff, 0xd8, 0xff, 0xd9}, Caption: hostile}},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// The inlined library is the pinned build, byte for byte: echarts 5.4.3,
+// dist/echarts.common.min.js of the npm package. It must hold nothing that would end
+// the script element it stands in.
+func TestPinnedChartLibrary(t *testing.T) {
+	data, err := os.ReadFile("assets/echarts/echarts.common.min.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum := sha256.Sum256(data)
+	if got := hex.EncodeToString(sum[:]); got != "ed137eb3637296312fe4fe7ac561b4d06db2e56d2d0590be5c31e2a5ecde57a4" {
+		t.Errorf("sha256 %s", got)
+	}
+	for _, s := range []string{"<script", "</script", "<!--"} {
+		if bytes.Contains(bytes.ToLower(data), []byte(s)) {
+			t.Errorf("the library holds %q", s)
+		}
+	}
+}
+
+// No reference leads out of the page, and it is the same on every run.
+func TestPageIsSelfContained(t *testing.T) {
+	p := page(t)
+	if again := page(t); !bytes.Equal(p, again) {
+		t.Error("two runs gave two pages")
+	}
+	own, err := os.ReadFile("assets/echarts/echarts.common.min.js")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rest := bytes.Replace(p, own, nil, 1)
+	if m := regexp.MustCompile(`(?i)(src|href)\s*=\s*"(?:https?:)?//[^"]*`).Find(rest); m != nil {
+		t.Errorf("the page refers to %s", m)
+	}
+	if bytes.Contains(rest, []byte("<img src=x")) {
+		t.Error("a hostile name became markup")
+	}
+	ids := map[string]bool{}
+	for _, m := range regexp.MustCompile(`\sid="([^"]+)"`).FindAllSubmatch(rest, -1) {
+		if ids[string(m[1])] {
+			t.Errorf("the id %s stands twice", m[1])
+		}
+		ids[string(m[1])] = true
+	}
+	for _, want := range []string{"Screening is not diagnosis", "Stop on pain", "Under 18", "What ± means", "1 sure error", "Push your knees out"} {
+		if !bytes.Contains(rest, []byte(want)) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+}
+
+// Headless Chromium with the network blocked: no console message, no request, every
+// chart drawn, hostile names shown as text.
+func TestPageInABrowserWithoutNetwork(t *testing.T) {
+	bin, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed; run make setup")
+	}
+	file := filepath.Join(t.TempDir(), "report.html")
+	if err := os.WriteFile(file, page(t), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(bin), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.WindowSize(390, 844))
+	alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
+	defer stop()
+	ctx, done := chromedp.NewContext(alloc)
+	defer done()
+	var noise []string
+	chromedp.ListenTarget(ctx, func(ev any) {
+		switch e := ev.(type) {
+		case *runtime.EventConsoleAPICalled:
+			noise = append(noise, "console "+string(e.Type))
+		case *runtime.EventExceptionThrown:
+			noise = append(noise, e.ExceptionDetails.Error())
+		case *log.EventEntryAdded:
+			noise = append(noise, e.Entry.Text)
+		case *network.EventRequestWillBeSent:
+			if u := e.Request.URL; !strings.HasPrefix(u, "file://") && !strings.HasPrefix(u, "data:") {
+				noise = append(noise, "request "+u)
+			}
+		}
+	})
+	var title, text string
+	var drawn, wanted, wide int
+	err = chromedp.Run(ctx,
+		network.Enable(), log.Enable(), runtime.Enable(),
+		network.EmulateNetworkConditions(true, 0, 0, 0),
+		chromedp.Navigate("file://"+file),
+		chromedp.Title(&title),
+		chromedp.Text("main", &text),
+		chromedp.Evaluate(`document.querySelectorAll(".drawing svg path").length > 20 ? document.querySelectorAll(".drawing svg").length : 0`, &drawn),
+		chromedp.Evaluate(`document.querySelectorAll(".drawing").length`, &wanted),
+		chromedp.Evaluate(`document.documentElement.scrollWidth - innerWidth`, &wide),
+	)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(noise) > 0 {
+		t.Errorf("the page is not silent: %q", noise)
+	}
+	if drawn != wanted || wanted == 0 {
+		t.Errorf("%d of %d charts are drawn", drawn, wanted)
+	}
+	if !strings.Contains(text, hostile) || title == "taken" {
+		t.Error("a hostile name is not shown as text")
+	}
+	if wide > 0 {
+		t.Errorf("on a phone the page is %d px too wide", wide)
+	}
+}
