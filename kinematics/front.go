@@ -36,36 +36,6 @@ func (s *scene) sideTan(side Side, upper, lower Part, standing float64, i int) f
 	return math.Sqrt(1/(c*c) - 1)
 }
 
-// surest marks the samples of a leg whose hip, knee and ankle are about as well
-// known as they get between two times, so that a largest value is not picked
-// from a stretch where the points drift.
-func (s *scene) surest(side Side, from, to float64) []bool {
-	return s.within(from, to, func(i int) float64 {
-		k := s.sd[On(side, Knee)][i]
-		return math.Sqrt(sq(s.sd[On(side, Hip)][i]) + 2*k*k + sq(s.sd[On(side, Ankle)][i]))
-	})
-}
-
-// sureOf does the same for two landmarks; nil where one is not in the track.
-func (s *scene) sureOf(a, b Landmark, from, to float64) []bool {
-	if !s.has(a, b) {
-		return nil
-	}
-	return s.within(from, to, func(i int) float64 { return math.Hypot(s.sd[a][i], s.sd[b][i]) })
-}
-
-// within marks the samples whose standard deviation is at most half more than the
-// least between two times.
-func (s *scene) within(from, to float64, sd func(i int) float64) []bool {
-	c := s.newCurve(sd)
-	low, _ := s.least(c, from, to)
-	out := make([]bool, s.n)
-	for i, v := range c {
-		out[i] = v <= 1.5*low
-	}
-	return out
-}
-
 func sq(v float64) float64 { return v * v }
 
 // frontMeasures takes the measures of the front view.
@@ -105,7 +75,7 @@ func (s *scene) legFront(side Side) []value {
 	if t, ok := w.contact[side]; ok {
 		contact = s.at(s.fppaCurve(side, s.light), t)
 	}
-	peak, peakT := s.most(c, w.from(), w.settled(), s.surest(side, w.from(), w.settled()))
+	peak, peakT := s.most(c, w.from(), w.settled(), s.knownTo(w.from(), w.settled(), s.kneeSD(side)))
 	out := []value{
 		name("fppa_contact", contact, w.contact[side], "the foot's contact was not seen"),
 		name("fppa_peak", peak, peakT, "the leg was not seen from contact to still"),
@@ -129,7 +99,9 @@ func (s *scene) footFront(side Side) []value {
 	turn := value{name: "foot_turn", side: side, unit: unitDeg, v: math.NaN(), t: w.lowest, why: "heel and toe of this foot were not both seen"}
 	if toe.x != nil {
 		c := s.newCurve(func(i int) float64 { return in * (knee.x[i] - toe.x[i]) })
-		v, t := s.most(c, w.from(), w.settled(), s.surest(side, w.from(), w.settled()))
+		v, t := s.most(c, w.from(), w.settled(), s.knownTo(w.from(), w.settled(), func(i int) float64 {
+			return math.Hypot(s.sd[On(side, Knee)][i], s.sd[On(side, Toe)][i])
+		}))
 		over.v, over.t = s.cm(v), t
 		if t, ok := w.contact[side]; ok {
 			lk, la, lt := s.light[On(side, Knee)], s.light[On(side, Ankle)], s.light[On(side, Toe)]
@@ -201,7 +173,12 @@ func (s *scene) trunkMeasures() []value {
 	if l, r := s.pos[On(Left, Hip)], s.pos[On(Right, Hip)]; l.x != nil && r.x != nil {
 		pelvis = s.newCurve(func(i int) float64 { return math.Atan2(r.y[i]-l.y[i], l.x[i]-r.x[i]) * deg })
 	}
-	sure := s.sureOf(On(Left, Hip), On(Right, Hip), w.from(), w.settled())
+	var sure *known
+	if l, r := On(Left, Hip), On(Right, Hip); s.has(l, r) {
+		sure = s.knownTo(w.from(), w.settled(), func(i int) float64 {
+			return math.Hypot(s.sd[l][i], s.sd[r][i]) / s.pos[l].at(i).to(s.pos[r].at(i)) * deg
+		})
+	}
 	size := func(c curve) curve { return s.newCurve(func(i int) float64 { return math.Abs(c[i]) }) }
 	end := w.settled()
 	if !math.IsNaN(w.holdEnd) {

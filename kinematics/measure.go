@@ -126,17 +126,44 @@ func (s *scene) newCurve(f func(i int) float64) curve {
 // at is the curve's value at a time.
 func (s *scene) at(c curve, t float64) float64 { return valueAt(c, s.place(t)) }
 
-// most is the largest value of the curve between two times and when it was.
-// usable, where not nil, leaves samples out.
-func (s *scene) most(c curve, from, to float64, usable []bool) (v, t float64) {
+// known says how well a curve is known: sd is its standard deviation at a sample,
+// in its own unit, and best marks the samples at which it is about as small as it
+// gets.
+type known struct {
+	sd   curve
+	best []bool
+}
+
+// knownTo builds a known from the standard deviation at each sample; best are the
+// samples between two times at which it is at most half more than the least.
+func (s *scene) knownTo(from, to float64, sd func(i int) float64) *known {
+	k := &known{sd: s.newCurve(sd), best: make([]bool, s.n)}
+	low, _ := s.least(k.sd, from, to)
+	for i, v := range k.sd {
+		k.best[i] = v <= 1.5*low
+	}
+	return k
+}
+
+// most is the largest value of the curve between two times and when it was. With k
+// it is looked for where the curve is known best, so that a stretch in which points
+// drift does not win by chance; a larger value elsewhere counts when it is larger
+// beyond doubt, by two standard deviations of its own.
+func (s *scene) most(c curve, from, to float64, k *known) (v, t float64) {
 	v, t = math.NaN(), math.NaN()
 	a, b := s.span(from, to)
 	for i := a; i <= b; i++ {
-		if usable != nil && !usable[i] {
-			continue
-		}
-		if !math.IsNaN(c[i]) && !(c[i] <= v) {
+		if (k == nil || k.best[i]) && !math.IsNaN(c[i]) && !(c[i] <= v) {
 			v, t = c[i], s.time(i)
+		}
+	}
+	if k == nil {
+		return v, t
+	}
+	floor := v
+	for i := a; i <= b; i++ {
+		if low := c[i] - 2*k.sd[i]; low > floor {
+			floor, v, t = low, c[i], s.time(i)
 		}
 	}
 	return v, t

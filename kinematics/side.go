@@ -150,11 +150,11 @@ func (s *scene) threeOf(name string, side Side, light, slow curve, why string) [
 	w := s.when
 	t := w.from()
 	contact := s.at(light, t)
-	var usable []bool
+	var sure *known
 	if s.has(On(side, Hip), On(side, Knee), On(side, Ankle)) {
-		usable = s.surest(side, t, w.settled())
+		sure = s.knownTo(t, w.settled(), s.kneeSD(side))
 	}
-	peak, peakT := s.most(slow, t, w.settled(), usable)
+	peak, peakT := s.most(slow, t, w.settled(), sure)
 	mk := func(n string, v, at float64) value {
 		return value{name: name + n, side: side, v: v, unit: unitDeg, t: at, why: why}
 	}

@@ -95,6 +95,7 @@ type measureRow struct {
 	Words             string
 	Unit              string
 	View              kinematics.View
+	First             bool // of its view
 	Left, Right, Both *kinematics.Measure
 }
 
@@ -217,7 +218,8 @@ func measureRows(r scoring.Result) []measureRow {
 		if _, ok := at[key]; !ok {
 			about, _ := kinematics.Describe(m.Name)
 			at[key] = len(out)
-			out = append(out, measureRow{Words: about.Words, Unit: m.Unit, View: m.View})
+			first := len(out) == 0 || out[len(out)-1].View != m.View
+			out = append(out, measureRow{Words: about.Words, Unit: m.Unit, View: m.View, First: first})
 		}
 		row := &out[at[key]]
 		switch m.Side {

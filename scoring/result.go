@@ -20,6 +20,8 @@ type Result struct {
 	Tool     string               `json:"tool"`
 	Task     kinematics.Task      `json:"task"`
 	Limb     kinematics.Side      `json:"limb"`
+	HeightCM float64              `json:"athlete_height_cm,omitempty"`
+	MassKG   float64              `json:"mass_kg,omitempty"`
 	Views    []ViewResult         `json:"views"`
 	Measures []kinematics.Measure `json:"measures"`
 	Missing  []kinematics.Missing `json:"missing"`

@@ -98,6 +98,10 @@ func Open(path string) (*Clip, error) {
 		c.Close()
 		return nil, refuse(fmt.Sprintf("says its picture is %d × %d pixels, more than any phone films (%d); the file is damaged, copy it from the phone again", c.Width, c.Height, maxSide))
 	}
+	if c.Width <= 0 || c.Height <= 0 {
+		c.Close()
+		return nil, refuse("does not say how large its picture is: the file is damaged, copy it from the phone again")
+	}
 	if c.Width < minSide || c.Height < minSide {
 		c.Close()
 		return nil, refuse(fmt.Sprintf("has a picture of %d × %d pixels, too small to see a person in; film at 1080p", c.Width, c.Height))

@@ -191,3 +191,49 @@ func truth(t *testing.T, name string) synthetic.Truth {
 	t.Fatalf("there is no clip %s", name)
 	return synthetic.Truth{}
 }
+
+// A landing is still found, and timed, on clips as phones and messengers leave them.
+func TestDegradedClipsAreStillMeasured(t *testing.T) {
+	c := truth(t, "two_foot_steady_side")
+	fast := []string{"-c:v", "libx264", "-preset", "ultrafast", "-crf", "20"}
+	for _, d := range []struct {
+		name   string
+		size   float64 // of the picture against the clip's
+		every  int     // frames of the clip for one of the copy
+		filter []string
+	}{
+		{"hevc.mp4", 1, 1, []string{"-c:v", "libx265", "-preset", "ultrafast", "-x265-params", "log-level=none"}},
+		{"half.mp4", 0.5, 1, append([]string{"-vf", "scale=640:360"}, fast...)},
+		{"thirty.mp4", 1, 2, append([]string{"-vf", "select='not(mod(n,2))'", "-fps_mode", "passthrough"}, fast...)},
+		{"dim.mp4", 1, 1, append([]string{"-vf", "eq=brightness=-0.12:contrast=0.7,noise=alls=9:allf=t"}, fast...)},
+		{"shaken.mp4", 1, 1, append([]string{"-vf", "pad=iw+16:ih+16:8:8,crop=w=1280:h=720:x='8+4*sin(n*0.4)':y='8+4*cos(n*0.3)'"}, fast...)},
+	} {
+		t.Run(d.name, func(t *testing.T) {
+			t.Parallel()
+			path := degraded(t, c.Name, d.name, d.filter...)
+			pl := c.Placements([]int{12, 76, 94, 98, 280}, 1, c.Rand(3))
+			for i := range pl.Frames {
+				pl.Frames[i].Frame /= d.every
+				for l, p := range pl.Frames[i].Points {
+					p.X, p.Y = (p.X+0.5)*d.size-0.5, (p.Y+0.5)*d.size-0.5
+					pl.Frames[i].Points[l] = p
+				}
+			}
+			tr, err := video.Track(context.Background(), path, pl, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			l, err := kinematics.Derive(tr, kinematics.Options{Task: kinematics.DropLanding, StatureCM: c.StatureCM})
+			if err != nil {
+				t.Fatal(err)
+			}
+			e, ok := l.Event(kinematics.InitialContact)
+			if !ok || math.Abs(e.TimeS-c.Contact()) > 2/l.RateHz {
+				t.Errorf("contact at %.3f s, want %.3f s within two frames", e.TimeS, c.Contact())
+			}
+			if m, ok := l.Measure("landing_depth", kinematics.Both); !ok || math.Abs(m.Value-c.Truth.DepthCM) > 4 {
+				t.Errorf("depth %.1f ± %.1f cm, want %.1f within 4", m.Value, m.SD, c.Truth.DepthCM)
+			}
+		})
+	}
+}

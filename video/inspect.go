@@ -240,7 +240,7 @@ func (l *looker) motion(small gocv.Mat) {
 	defer contours.Close()
 	for i := range contours.Size() {
 		c := contours.At(i)
-		if gocv.ContourArea(c) > 12 {
+		if gocv.ContourArea(c) > 40 { // smaller specks are compression noise
 			l.box = l.box.Union(gocv.BoundingRect(c))
 		}
 	}

@@ -23,7 +23,6 @@ import (
 func newScore() *cobra.Command {
 	var r trial.Request
 	var task, limb, frontScale, sideScale, jsonOut, htmlOut string
-	var mass float64
 	cmd := &cobra.Command{
 		Use:   "score [--front CLIP] [--side CLIP] ...",
 		Short: "measure and score one landing",
@@ -62,8 +61,8 @@ are CM centimetres apart; else give the athlete's height.`,
 			if cmd.Flags().Changed("athlete-height-cm") && !(r.StatureCM >= 80 && r.StatureCM <= 250) {
 				return wrong(cmd, "--athlete-height-cm must be between 80 and 250, not %g", r.StatureCM)
 			}
-			if cmd.Flags().Changed("mass-kg") && !(mass >= 15 && mass <= 250) {
-				return wrong(cmd, "--mass-kg must be between 15 and 250, not %g", mass)
+			if cmd.Flags().Changed("mass-kg") && !(r.MassKG >= 15 && r.MassKG <= 250) {
+				return wrong(cmd, "--mass-kg must be between 15 and 250, not %g", r.MassKG)
 			}
 			if r.CaptureFPS < 0 || math.IsNaN(r.CaptureFPS) {
 				return wrong(cmd, "--capture-fps must be more than 0")
@@ -91,7 +90,7 @@ are CM centimetres apart; else give the athlete's height.`,
 	f.StringVar(&task, "task", string(kinematics.DropLanding), "`TASK`: "+taskNames())
 	f.StringVar(&r.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
 	f.Float64Var(&r.StatureCM, "athlete-height-cm", 0, "the athlete's height, `CM`")
-	f.Float64Var(&mass, "mass-kg", 0, "the athlete's mass, `KG` (kept for later measures)")
+	f.Float64Var(&r.MassKG, "mass-kg", 0, "the athlete's mass, `KG`, noted in the result")
 	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on: both, left or right")
 	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second a slow-motion clip was filmed at (`N`)")
 	f.StringVar(&frontScale, "front-scale", "", "known length in the front view, `CM:X1,Y1:X2,Y2`")

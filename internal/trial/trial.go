@@ -36,6 +36,7 @@ type Request struct {
 	Limb        kinematics.Side
 	Checklist   string // bundled name or file; "" picks by the feet that landed
 	StatureCM   float64
+	MassKG      float64
 	CaptureFPS  float64
 	Tool        string // name and version, for the result
 	Tell        func(stage string, done, total int)
@@ -85,7 +86,7 @@ func Score(ctx context.Context, r Request) (Outcome, error) {
 		landings = append(landings, v.landing)
 	}
 	out := Outcome{Result: scoring.NewResult(r.Task, r.Limb, landings, scoring.Apply(list, landings))}
-	out.Result.Tool = r.Tool
+	out.Result.Tool, out.Result.HeightCM, out.Result.MassKG = r.Tool, r.StatureCM, r.MassKG
 	if n := feet(landings); (list.Feet == scoring.OneFoot && n == 2) || (list.Feet == scoring.TwoFeet && n == 1) {
 		out.Result.Warnings = append(out.Result.Warnings, fmt.Sprintf("the checklist %s is for %s-foot landings, but this one was on %d", list.Name, list.Feet, n))
 	}
