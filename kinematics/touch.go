@@ -128,8 +128,19 @@ func (m *motion) footTouches(s Side, body float64) []touch {
 	if !m.has(On(s, Toe)) {
 		parts = []Part{Heel, Ankle}
 	}
-	return m.footEvents(s, parts, func(y, sd []float64) []touch { return touches(y, sd, m.grid, body) })
+	out := m.footEvents(s, parts, func(y, sd []float64) []touch { return touches(y, sd, m.grid, body) })
+	for i, t := range out {
+		if toe, ok := m.raw[On(s, Toe)]; ok && t.part == Heel && math.IsNaN(valueAt(toe.y, m.place(t.timeS-toeLeadMost))) {
+			out[i].sdS = math.Hypot(t.sdS, toeLeadMost/2)
+		}
+	}
+	return out
 }
+
+// toeLeadMost is how long, in seconds, a toe comes down before its heel at the
+// most (common practice, no source). Where the toe was out of sight then, a contact
+// told by the heel may be that much late.
+const toeLeadMost = 0.06
 
 // footLiftoffs returns when the foot leaves the floor: a touch of the toe, which
 // leaves last, with the time turned round.

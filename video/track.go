@@ -189,8 +189,28 @@ func (f *follower) advance(a, b gocv.Mat, chains map[kinematics.Landmark]*chain,
 	f.retry(a, b, movers, steps)
 	for i, s := range steps {
 		chains[movers[i].mark].move(s)
-		tell(movers[i].mark, s)
 	}
+	for i, s := range steps {
+		c := chains[movers[i].mark]
+		if f.leftBehind(c, f.neighbour(chains, kinematics.On(c.mark.Side(), kinematics.Ankle))) {
+			c.alive, s = false, step{}
+		}
+		tell(c.mark, s)
+	}
+}
+
+// footReach is farther from the ankle than any toe or heel, as a share of the body
+// height; the foot is .152 of it long (Drillis and Contini 1966).
+const footReach = 0.19
+
+// leftBehind tells that a toe or heel is too far from its ankle to be on the same
+// foot: it stayed on the edge of the box, or on a mark on the floor.
+func (f *follower) leftBehind(c, ankle *chain) bool {
+	part := c.mark.Part()
+	if (part != kinematics.Toe && part != kinematics.Heel) || ankle == nil || !ankle.alive {
+		return false
+	}
+	return c.at.sub(ankle.at).len() > footReach*f.body
 }
 
 // retry looks again for landmarks that were not found, starting from where their
