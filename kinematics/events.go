@@ -140,7 +140,7 @@ func (m *motion) whyNoLanding(body float64) error {
 		return no("the clip ends while the athlete is still in the air; keep filming until after the hold")
 	}
 	if quantile(speed, 0.99) < hipFall*body {
-		return no(fmt.Sprintf("the hips never fall faster than %.2f body heights a second, and a landing needs %.2f; is this the right clip and task?", math.Max(quantile(speed, 0.99)/body, 0), hipFall))
+		return no(fmt.Sprintf("the hips never fall faster than %.2f body heights a second, and a landing needs %.2f; is this the right clip and task, and if it is slow motion, was --capture-fps given?", math.Max(quantile(speed, 0.99)/body, 0), hipFall))
 	}
 	return no("no foot comes down and stays down; are toe and heel placed on frames before and after contact?")
 }

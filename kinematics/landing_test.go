@@ -6,6 +6,7 @@ import (
 	"flag"
 	"math"
 	"os"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -136,6 +137,26 @@ func TestSnapDownTellsPullingFromFalling(t *testing.T) {
 			t.Errorf("contacts were found: %v", l.Feet)
 		}
 	}
+}
+
+// A slow-motion export falls too slowly: the flight says so and proposes the rate,
+// which is never applied by itself.
+func TestSlowMotionIsRecognised(t *testing.T) {
+	s := dropFront()
+	s.View = kinematics.SideRight // a flight without growth towards the camera
+	tr, truth := s.Track()
+	slow := moved(tr, func(l kinematics.Landmark, p kinematics.Point) (kinematics.Landmark, kinematics.Point) { return l, p },
+		func(s float64) float64 { return 2 * s })
+	length := &kinematics.KnownLength{CM: 100, X2: 420}
+	l := derive(t, slow, kinematics.Options{Length: length})
+	if l.Gravity.Verdict != kinematics.GravityDiffers || !strings.Contains(l.Gravity.Why, "2× slow motion") || !strings.Contains(l.Gravity.Why, "--capture-fps 60") {
+		t.Errorf("half speed: %+v", l.Gravity)
+	}
+	l = derive(t, slow, kinematics.Options{Length: length, CaptureFPS: 60})
+	if l.Gravity.Verdict != kinematics.GravityAgrees {
+		t.Errorf("with the capture rate: %+v", l.Gravity)
+	}
+	within(t, "contact", at(t, l, kinematics.InitialContact), truth.ContactS, 0.25/60)
 }
 
 func TestNoLandingIsSaidWhy(t *testing.T) {

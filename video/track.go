@@ -320,7 +320,7 @@ func (f *follower) backward(pf PlacedFrame) {
 func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
 	ahead := f.chain[back.mark]
 	missBack, missAhead := 0.0, 0.0
-	if from, ok := ahead.fixes[ahead.last]; ok {
+	if from, ok := ahead.fixes[ahead.last]; ok && ahead.last >= f.first { // else the pictures back to it are gone
 		missBack = f.miss(back, vec{from.at.X - float64(f.area.Min.X), from.at.Y - float64(f.area.Min.Y)})
 		missAhead = f.miss(ahead, f.inArea(p))
 	}
