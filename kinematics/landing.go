@@ -346,6 +346,7 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 		l.Measures = append(l.Measures, Measure{
 			Name: v.name, Side: v.side, Value: v.v, SD: spread(clean, v.v), Unit: v.unit,
 			View: s.view, TimeS: v.t, Draws: clean,
+			AtLeast: v.name == "hold_time" && l.Ending == HeldToEnd,
 		})
 	}
 }

@@ -12,6 +12,8 @@ type Measure struct {
 	View  View    `json:"view"`
 	Frame int     `json:"frame"` // the clip's frame the value is from
 	TimeS float64 `json:"time_s"`
+	// AtLeast says that the true value may be larger: the clip ended first.
+	AtLeast bool `json:"at_least,omitempty"`
 
 	// Draws are the values under the seeded disturbances that made SD, in the
 	// same order for all measures of a landing, so that totals can be formed

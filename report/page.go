@@ -274,7 +274,11 @@ var funcs = template.FuncMap{
 		if m == nil {
 			return ""
 		}
-		return number(m.Value, m.SD) + " ± " + number(m.SD, m.SD)
+		s := number(m.Value, m.SD) + " ± " + number(m.SD, m.SD)
+		if m.AtLeast {
+			s = "at least " + s
+		}
+		return s
 	},
 	"value": func(f scoring.Finding) string {
 		return number(*f.Value, *f.SD) + " ± " + number(*f.SD, *f.SD) + unit(f.Unit)

@@ -98,6 +98,33 @@ func TestNotSeenAndRater(t *testing.T) {
 	}
 }
 
+// A hold that the end of the clip cut short is no short hold: its time is a lower
+// bound, which can clear the item but never fail it.
+func TestAHoldCutByTheClipIsNotFailed(t *testing.T) {
+	list, err := scoring.Load("two-foot-landing")
+	if err != nil {
+		t.Fatal(err)
+	}
+	verdict := func(seconds float64, cut bool) scoring.Verdict {
+		m := kinematics.Measure{Name: "hold_time", Side: kinematics.Both, Value: seconds, SD: 0.07, Unit: "s", View: kinematics.Front, AtLeast: cut, Draws: []float64{seconds}}
+		for _, f := range scoring.Apply(list, []kinematics.Landing{{View: kinematics.Front, Measures: []kinematics.Measure{m}}}).Items {
+			if f.ID == "short-hold" {
+				return f.Finding
+			}
+		}
+		return ""
+	}
+	for _, c := range []struct {
+		seconds float64
+		cut     bool
+		want    scoring.Verdict
+	}{{0.7, false, scoring.Error}, {0.7, true, scoring.NotSeen}, {2.4, true, scoring.Clear}, {2.4, false, scoring.Clear}} {
+		if got := verdict(c.seconds, c.cut); got != c.want {
+			t.Errorf("%.1f s, cut %t: %s, want %s", c.seconds, c.cut, got, c.want)
+		}
+	}
+}
+
 // A value on the threshold is an error in half of the draws.
 func TestExpectedTotalOnTheThreshold(t *testing.T) {
 	s := scoring.Apply(checklist(t, "above"), []kinematics.Landing{landing(10, 2)})
