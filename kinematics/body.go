@@ -7,7 +7,6 @@ import "math"
 const (
 	shoulderHeight = 0.818
 	hipHeight      = 0.530
-	kneeHeight     = 0.285
 	ankleHeight    = 0.039
 	footLength     = 0.152
 )

@@ -285,19 +285,14 @@ func (s *scene) flightFrom(feet []touch) float64 {
 		v := derivative(y, s.fs)
 		for i := s.near(f.timeS) - 2; i >= 0; i-- {
 			if !(math.Abs(v[i]) > restSpeed*s.body) {
-				off = math.Max(s.time(i), nanLow(off))
+				if t := s.time(i); !(t <= off) {
+					off = t
+				}
 				break
 			}
 		}
 	}
 	return off
-}
-
-func nanLow(v float64) float64 {
-	if math.IsNaN(v) {
-		return math.Inf(-1)
-	}
-	return v
 }
 
 func (s *scene) kneeLeftPlane() bool {

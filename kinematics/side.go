@@ -100,8 +100,12 @@ func (s *scene) outOfPlane(side Side, i int) float64 {
 // hidden behind it and is not measured.
 func (s *scene) sideMeasures() []value {
 	near := s.view.Near()
-	out := s.kneeMeasures(near)
 	w := s.when
+	var leg *known
+	if s.has(On(near, Hip), On(near, Knee), On(near, Ankle)) {
+		leg = s.knownTo(w.from(), w.settled(), s.kneeSD(near))
+	}
+	out := s.kneeMeasures(near, leg)
 	none := func(int) float64 { return math.NaN() }
 	sh, hip, knee, ankle := On(near, Shoulder), On(near, Hip), On(near, Knee), On(near, Ankle)
 	heel, toe := On(near, Heel), On(near, Toe)
@@ -129,32 +133,29 @@ func (s *scene) sideMeasures() []value {
 		{"ankle_dorsiflexion", dorsiL, dorsiC, "knee, ankle, heel or toe of the near side was not seen"},
 		{"trunk_flexion", trunkL, trunkC, "shoulder or hip of the near side was not seen"},
 	} {
-		out = append(out, s.threeOf(q.name, near, q.light, q.slow, q.why)...)
+		out = append(out, s.threeOf(q.name, near, q.light, q.slow, leg, q.why)...)
 	}
 	return append(out, s.footSide(near, dorsiC, w)...)
 }
 
-func (s *scene) kneeMeasures(near Side) []value {
+func (s *scene) kneeMeasures(near Side, leg *known) []value {
 	const why = "hip, knee or ankle of the near leg was not seen"
 	c := s.newCurve(func(int) float64 { return math.NaN() })
 	light := c
-	if s.has(On(near, Hip), On(near, Knee), On(near, Ankle)) {
+	if leg != nil {
 		c, light = s.kneeFlexion(near, s.pos), s.kneeFlexion(near, s.light)
 	}
-	return s.threeOf("knee_flexion", near, light, c, why)
+	return s.threeOf("knee_flexion", near, light, c, leg, why)
 }
 
 // threeOf is a joint's angle at contact, its largest from contact to still, and
-// how far it went between the two.
-func (s *scene) threeOf(name string, side Side, light, slow curve, why string) []value {
+// how far it went between the two. leg says where the leg is known best; nil where it
+// is not in the track.
+func (s *scene) threeOf(name string, side Side, light, slow curve, leg *known, why string) []value {
 	w := s.when
 	t := w.from()
 	contact := s.at(light, t)
-	var sure *known
-	if s.has(On(side, Hip), On(side, Knee), On(side, Ankle)) {
-		sure = s.knownTo(t, w.settled(), s.kneeSD(side))
-	}
-	peak, peakT := s.most(slow, t, w.settled(), sure)
+	peak, peakT := s.most(slow, t, w.settled(), leg)
 	mk := func(n string, v, at float64) value {
 		return value{name: name + n, side: side, v: v, unit: unitDeg, t: at, why: why}
 	}

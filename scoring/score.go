@@ -187,16 +187,15 @@ func (it Item) judge(f Finding, m kinematics.Measure) decided {
 	}
 	v, sd := size(m.Value), m.SD
 	p := ErrorProbability(v, sd, it.Threshold, it.ErrorWhen == above)
-	f.Side, f.Probability, f.Value, f.SD = m.Side, &p, &v, &sd
-	f.View, f.Frame, f.TimeS = m.View, &m.Frame, &m.TimeS
+	f.Side, f.View = m.Side, m.View
 	if m.AtLeast && it.ErrorWhen == below && p > sureClear {
 		about, _ := kinematics.Describe(m.Name)
-		return decided{Finding: Finding{
-			ID: f.ID, Text: f.Text, Side: f.Side, Finding: NotSeen, Worth: f.Worth, Measure: f.Measure, Unit: f.Unit,
-			ErrorWhen: f.ErrorWhen, Threshold: f.Threshold, View: f.View, Cue: f.Cue, Source: f.Source,
-			Why: fmt.Sprintf("the clip ends too soon to tell (%s for at least %.1f %s); keep filming longer", about.Words, v, m.Unit),
-		}}
+		f.Finding = NotSeen
+		f.Why = fmt.Sprintf("the clip ends too soon to tell (%s for at least %.1f %s); keep filming longer", about.Words, v, m.Unit)
+		return decided{Finding: f}
 	}
+	f.Probability, f.Value, f.SD = &p, &v, &sd
+	f.Frame, f.TimeS = &m.Frame, &m.TimeS
 	switch {
 	case p >= sureError:
 		f.Finding, f.Points = Error, f.Worth

@@ -77,13 +77,13 @@ func Score(ctx context.Context, r Request) (Outcome, error) {
 		}
 		views = append(views, seen{s.source, t, l})
 	}
-	list, err := r.checklist(views)
-	if err != nil {
-		return Outcome{}, err
-	}
 	var landings []kinematics.Landing
 	for _, v := range views {
 		landings = append(landings, v.landing)
+	}
+	list, err := r.checklist(feet(landings))
+	if err != nil {
+		return Outcome{}, err
 	}
 	out := Outcome{Result: scoring.NewResult(r.Task, r.Limb, landings, scoring.Apply(list, landings))}
 	out.Result.Tool, out.Result.HeightCM, out.Result.MassKG = r.Tool, r.StatureCM, r.MassKG
@@ -120,16 +120,12 @@ func feet(ls []kinematics.Landing) int {
 	return n
 }
 
-func (r Request) checklist(views []seen) (scoring.Checklist, error) {
-	name := r.Checklist
-	if name == "" {
-		n := 0
-		for _, v := range views {
-			n = max(n, len(v.landing.Feet))
-		}
-		name = scoring.Default(n)
+// checklist is the one asked for, or the one for that many feet.
+func (r Request) checklist(feet int) (scoring.Checklist, error) {
+	if r.Checklist == "" {
+		return scoring.Load(scoring.Default(feet))
 	}
-	return LoadChecklist(name)
+	return LoadChecklist(r.Checklist)
 }
 
 // LoadChecklist reads a bundled checklist by name, or a file when the name ends in
