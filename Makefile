@@ -2,9 +2,9 @@
 export PATH := $(PATH):/usr/local/go/bin
 export GOTOOLCHAIN := auto
 
-.PHONY: demo test build lint setup bench clean
+.PHONY: demo test build lint setup models bench clean
 
-demo: build
+demo: build models
 	./bin/steadfall demo --dir demo-reports
 
 build: setup
@@ -13,8 +13,12 @@ build: setup
 setup:
 	@sh .ci/setup
 
+# The nets that place points automatically, fetched and converted once.
+models: setup
+	@go run ./cmd/steadfall models
+
 # kinematics and scoring must build and pass without cgo, so without OpenCV.
-test: setup lint
+test: setup lint models
 	CGO_ENABLED=0 go test ./kinematics ./scoring
 	go test ./...
 
@@ -24,7 +28,7 @@ lint: setup
 	go tool staticcheck -checks all,-ST1000,-ST1003,-ST1016 ./...
 
 # Accuracy against exact truth, printed as tables.
-bench: setup
+bench: setup models
 	go run ./internal/bench
 
 clean:

@@ -1,0 +1,35 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/internal/models"
+)
+
+func newModels() *cobra.Command {
+	var from string
+	var again bool
+	cmd := &cobra.Command{
+		Use:   "models",
+		Short: "get the nets that place points automatically",
+		Long: `Get the nets that place points automatically, once.
+
+They come from the npm package ` + models.Package + `
+(Apache License 2.0) through the npm client, are checked by their sums, and are kept
+in the user's cache folder or in the folder that STEADFALL_NETS names.`,
+		Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			tell := func(s string) { fmt.Fprintln(cmd.ErrOrStderr(), s) }
+			if !again && models.Complete() {
+				tell("the nets are already on this machine")
+				return nil
+			}
+			return models.Get(cmd.Context(), from, tell)
+		},
+	}
+	cmd.Flags().StringVar(&from, "from", "", "the package's `FILE.tgz`, fetched before, instead of the network")
+	cmd.Flags().BoolVar(&again, "again", false, "get them even if they are there")
+	return cmd
+}

@@ -1,0 +1,121 @@
+// Package models gets the nets that place points automatically and keeps them in
+// the user's cache folder. The weights come from a pinned package of the npm
+// registry (Apache-2.0) as TensorFlow Lite files, which OpenCV 4.6 does not read, so
+// they are converted to ONNX once. Every file is known by its sum: one that differs is
+// neither converted nor loaded.
+package models
+
+import (
+	"crypto/sha256"
+	_ "embed"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// Package is the npm package the weights come from, with its version pinned.
+const Package = "@mediapipe/pose@0.5.1675469404"
+
+// Command gets the nets.
+const Command = "steadfall models"
+
+// Net is one of the nets.
+type Net string
+
+// The nets: one finds people in a picture, the others place the points of one
+// person, more slowly and more surely the heavier they are.
+const (
+	Detector Net = "detector"
+	Lite     Net = "lite"
+	Full     Net = "full"
+	Heavy    Net = "heavy"
+)
+
+// recipe is how a net is made from a file of the package. Sums are SHA-256.
+type recipe struct {
+	net     Net
+	file    string
+	fileSum string
+	outputs []int // tensors the converted net gives
+	sum     string
+}
+
+// recipes are all nets. The detector gives, for cells of 8, 16 and 32 pixels, boxes
+// with body points and then scores; the others the points, whether a person is there,
+// and the heat maps.
+var recipes = []recipe{
+	{Detector, "pose_solution_packed_assets.data", "a63c614bef30d35947f13be361820b1e4e3bec9cfeebf4d11216a18373108e85", []int{391, 415, 439, 379, 404, 427}, "fc9a6fac1a2cc36ef0b881466ccd2e36ca520efe7d8294a7cce6ca47f6bf0c0f"},
+	{Lite, "pose_landmark_lite.tflite", "f17bfbecadb61c3be1baa8b8d851cc6619c870a87167b32848ad20db306b9d61", []int{310, 315, 283}, "db60e4415ad99dfc91831b2685351f0197f43ed5ac55d96c0ce68a3251f6a22f"},
+	{Full, "pose_landmark_full.tflite", "e9a5c5cb17f736fafd4c2ec1da3b3d331d6edbe8a0d32395855aeb2cdfd64b9f", []int{337, 342, 298}, "970e3ac5f3df82bd1c8612ede8ac6159eda31cc64f2bf84d1c14937f1206e91b"},
+	{Heavy, "pose_landmark_heavy.tflite", "59e42d71bcd44cbdbabc419f0ff76686595fd265419566bd4009ef703ea8e1fe", []int{696, 701, 641}, "eccbf22ab604af14bbacd5ab5d29c1752744887182c0f5a2601fe7d357262d06"},
+}
+
+//go:embed LICENSE
+var licence []byte
+
+//go:embed NOTICE
+var notice []byte
+
+// ErrMissing says that a net is not in the cache folder.
+var ErrMissing = errors.New("the nets that place points automatically are not on this machine; get them once with: " + Command)
+
+// Folder is where the nets are kept: steadfall/nets in the user's cache folder, or
+// the folder that STEADFALL_NETS names.
+func Folder() (string, error) {
+	if dir := os.Getenv("STEADFALL_NETS"); dir != "" {
+		return dir, nil
+	}
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		return "", errors.New("there is no cache folder for the nets; name one in STEADFALL_NETS")
+	}
+	return filepath.Join(cache, "steadfall", "nets"), nil
+}
+
+// Load returns the bytes of a net in ONNX form after checking their sum.
+func Load(net Net) ([]byte, error) {
+	dir, err := Folder()
+	if err != nil {
+		return nil, err
+	}
+	name := fileOf(dir, net)
+	data, err := os.ReadFile(name)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, ErrMissing
+	}
+	if err != nil {
+		return nil, fmt.Errorf("the net %q cannot be read; check its permissions, or get it again with: %s", name, Command)
+	}
+	if want := recipeOf(net).sum; sumOf(data) != want {
+		return nil, fmt.Errorf("the net %q is damaged or of another version; get it again with: %s", name, Command)
+	}
+	return data, nil
+}
+
+// Complete reports whether all nets are in the cache folder, unharmed.
+func Complete() bool {
+	for _, r := range recipes {
+		if _, err := Load(r.net); err != nil {
+			return false
+		}
+	}
+	return true
+}
+
+func fileOf(dir string, net Net) string { return filepath.Join(dir, string(net)+".onnx") }
+
+func recipeOf(net Net) recipe {
+	for _, r := range recipes {
+		if r.net == net {
+			return r
+		}
+	}
+	return recipe{}
+}
+
+func sumOf(data []byte) string {
+	s := sha256.Sum256(data)
+	return hex.EncodeToString(s[:])
+}
