@@ -16,6 +16,7 @@ type Options struct {
 	Length     *KnownLength
 	CaptureFPS float64 // rate a slow-motion export was filmed at; 0: times are true
 	NominalFPS float64 // rate the export plays at; 0: told from the times
+	Mirrored   bool    // the clip is a mirror image (selfie camera)
 	Seed       uint64  // of the disturbances; the same seed gives the same numbers
 }
 
@@ -38,6 +39,7 @@ type Landing struct {
 	View     View
 	Task     Task
 	Feet     []Side // that landed; empty in a snap-down without contact
+	Lifted   []Side // feet seen in the air just after contact
 	RateHz   float64
 	Scale    Scale
 	Gravity  GravityCheck
@@ -79,6 +81,9 @@ func Derive(t Track, opt Options) (Landing, error) {
 		return Landing{}, err
 	}
 	t = retime(t, opt)
+	if opt.Mirrored {
+		t = t.reflected()
+	}
 	m, err := newMotion(t)
 	if err != nil {
 		return Landing{}, err
@@ -107,6 +112,10 @@ func Derive(t Track, opt Options) (Landing, error) {
 	out.Events = s.events(sds)
 	out.curves(s)
 	out.nameFrames(t)
+	if at, ok := s.feetCross(); ok {
+		out.Warnings = append(out.Warnings, fmt.Sprintf("the feet cross in the picture at %.2f s, where left and right are easily mixed up; check the points on the pictures", at))
+	}
+	out.Lifted = s.lifted()
 	if s.kneeLeftPlane() {
 		out.Warnings = append(out.Warnings, "the knee left the side plane (fell in or out), so its flexion is told from the leg's standing lengths where the picture shows too little")
 	}
@@ -293,6 +302,61 @@ func (s *scene) flightFrom(feet []touch) float64 {
 		}
 	}
 	return off
+}
+
+// crossingS is how long after the lowest point crossing feet are looked for at least.
+const crossingS = 1.0
+
+// feetCross tells whether, from contact to the end of the hold, the left ankle is seen
+// right of the right one as the athlete has them, and when first.
+func (s *scene) feetCross() (at float64, ok bool) {
+	l, r := On(Left, Ankle), On(Right, Ankle)
+	if s.view != Front || !s.has(l, r) {
+		return 0, false
+	}
+	end := s.when.lowest + crossingS
+	if s.when.holdEnd > end {
+		end = s.when.holdEnd
+	}
+	from, to := s.span(s.when.from(), end)
+	crossed := 0
+	for i := from; i <= to; i++ {
+		if s.pos[l].x[i] < s.pos[r].x[i]-math.Hypot(s.sd[l][i], s.sd[r][i]) {
+			crossed++
+		}
+		if crossed == 3 {
+			return s.time(i), true
+		}
+	}
+	return 0, false
+}
+
+// lifted are the feet that are seen a tenth of the body height above the landing foot
+// shortly after contact.
+func (s *scene) lifted() []Side {
+	floor := math.Inf(-1)
+	height := map[Side]float64{}
+	for _, side := range []Side{Left, Right} {
+		for _, part := range []Part{Ankle, Heel, Toe} {
+			p, ok := s.pos[On(side, part)]
+			if !ok {
+				continue
+			}
+			if y := valueAt(p.y, s.place(s.when.from()+0.1)); !math.IsNaN(y) {
+				floor = math.Max(floor, y)
+				if !(height[side] >= y) {
+					height[side] = y
+				}
+			}
+		}
+	}
+	var out []Side
+	for _, side := range []Side{Left, Right} {
+		if y, ok := height[side]; ok && floor-y > 0.1*s.body {
+			out = append(out, side)
+		}
+	}
+	return out
 }
 
 func (s *scene) kneeLeftPlane() bool {

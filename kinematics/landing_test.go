@@ -264,6 +264,11 @@ func TestLaws(t *testing.T) {
 			p.X = 1080 - p.X
 			return kinematics.On(l.Side().Other(), l.Part()), p
 		}, still), kinematics.Options{}), true, 0)
+
+		same("a mirror image, said to be one", derive(t, moved(tr, func(l kinematics.Landmark, p kinematics.Point) (kinematics.Landmark, kinematics.Point) {
+			p.X = 1079 - p.X
+			return l, p
+		}, still), kinematics.Options{Mirrored: true}), false, 0)
 	})
 }
 

@@ -70,6 +70,9 @@ func (s *scene) holdMeasures(p path) []value {
 		return out
 	}
 	a, b := s.span(w.still, w.holdEnd)
+	if b < a { // a disturbed end may come before a disturbed start
+		return out
+	}
 	x, y := seen(p.x[a:b+1]), seen(p.y[a:b+1])
 	if len(x) < 5 || len(x) != len(y) {
 		return out

@@ -182,14 +182,19 @@ func (m *motion) footEvents(s Side, parts []Part, find func(y, sd []float64) []t
 }
 
 // mergeTouch keeps, of two touches of one landing, the earlier one, unless the
-// difference is within what they are known to: then the surer one.
+// difference is within what they are known to: then the toe's, which comes first in
+// nearly all landings, or else the surer one.
 func mergeTouch(have []touch, t touch) []touch {
 	for i, h := range have {
 		if math.Abs(h.timeS-t.timeS) > sameTouchS {
 			continue
 		}
 		unsure := math.Abs(h.timeS-t.timeS) < math.Hypot(h.sdS, t.sdS)
-		if (unsure && t.sdS < h.sdS) || (!unsure && t.timeS < h.timeS) {
+		better := t.timeS < h.timeS
+		if unsure {
+			better = t.part == Toe || (h.part != Toe && t.sdS < h.sdS)
+		}
+		if better {
 			have[i] = t
 		}
 		return have

@@ -28,6 +28,14 @@ type Result struct {
 	Series   map[string]Series    `json:"series"`
 	Score    Score                `json:"score"`
 	Warnings []string             `json:"warnings"`
+	Landing  *WhichLanding        `json:"landing,omitempty"` // where the clips hold several
+}
+
+// WhichLanding names one landing of clips that hold several.
+type WhichLanding struct {
+	Number   int     `json:"number"` // from 1
+	Of       int     `json:"of"`
+	ContactS float64 `json:"contact_s"` // in the first view's clip
 }
 
 // ViewResult is what is known of one clip of the trial.
@@ -36,6 +44,9 @@ type ViewResult struct {
 	Clip     string                  `json:"clip,omitempty"`
 	Width    int                     `json:"width,omitempty"`
 	Height   int                     `json:"height,omitempty"`
+	Points   string                  `json:"points,omitempty"`   // how they were placed
+	Mirrored bool                    `json:"mirrored,omitempty"` // the clip is a mirror image
+	LeftLeg  string                  `json:"left_leg,omitempty"` // which leg is taken for the left
 	Frames   int                     `json:"frames"`
 	DurS     float64                 `json:"duration_s"`
 	RateHz   float64                 `json:"rate_hz"`

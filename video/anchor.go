@@ -47,7 +47,7 @@ func (f *follower) holdToAnchor(b gocv.Mat) map[kinematics.Landmark]*chain {
 			continue
 		}
 		m := mover{mark: l, at: at, guess: c.at}
-		for _, j := range f.joined(l) {
+		for _, j := range f.flow.joined(l) {
 			if p, ok := f.anchor.at[j]; ok {
 				m.limbs = append(m.limbs, p)
 			}

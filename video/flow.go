@@ -109,6 +109,29 @@ func (f flow) reach(p kinematics.Part) (reach, sigma float64) {
 	return 0.075, 0.0375
 }
 
+// joined names the landmarks whose motion a landmark shares. From the front a hip
+// goes with the trunk and the other hip rather than with the thigh, which turns
+// about it; an ankle goes with the foot rather than with the shank.
+func (f flow) joined(l kinematics.Landmark) []kinematics.Landmark {
+	s := l.Side()
+	switch l.Part() {
+	case kinematics.Shoulder:
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Hip)}
+	case kinematics.Hip:
+		if f.side {
+			return []kinematics.Landmark{kinematics.On(s, kinematics.Shoulder), kinematics.On(s, kinematics.Knee)}
+		}
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Shoulder), kinematics.On(s, kinematics.Knee), kinematics.On(s.Other(), kinematics.Hip)}
+	case kinematics.Knee:
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Hip), kinematics.On(s, kinematics.Ankle)}
+	case kinematics.Ankle:
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Heel), kinematics.On(s, kinematics.Toe)}
+	case kinematics.Heel:
+		return []kinematics.Landmark{kinematics.On(s, kinematics.Toe), kinematics.On(s, kinematics.Ankle)}
+	}
+	return []kinematics.Landmark{kinematics.On(s, kinematics.Heel)}
+}
+
 // limbHalf is how far from the bones the grid goes, as a share of the body
 // height: half a thigh, or half a shoe. About the ankle it leaves out the shank,
 // which sways while the foot stands.

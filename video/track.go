@@ -177,7 +177,7 @@ func (f *follower) advance(a, b gocv.Mat, chains map[kinematics.Landmark]*chain,
 	for _, l := range f.marks {
 		if c := chains[l]; c != nil && c.alive {
 			m := mover{mark: l, at: c.at, guess: c.at.add(c.vel)}
-			for _, j := range f.joined(l) {
+			for _, j := range f.flow.joined(l) {
 				if o := f.neighbour(chains, j); o != nil && o.alive {
 					m.limbs = append(m.limbs, o.at)
 				}
@@ -253,29 +253,6 @@ func (f *follower) neighbour(chains map[kinematics.Landmark]*chain, l kinematics
 		}
 	}
 	return nil
-}
-
-// joined names the landmarks whose motion a landmark shares. From the front a hip
-// goes with the trunk and the other hip rather than with the thigh, which turns
-// about it; an ankle goes with the foot rather than with the shank.
-func (f *follower) joined(l kinematics.Landmark) []kinematics.Landmark {
-	s := l.Side()
-	switch l.Part() {
-	case kinematics.Shoulder:
-		return []kinematics.Landmark{kinematics.On(s, kinematics.Hip)}
-	case kinematics.Hip:
-		if f.flow.side {
-			return []kinematics.Landmark{kinematics.On(s, kinematics.Shoulder), kinematics.On(s, kinematics.Knee)}
-		}
-		return []kinematics.Landmark{kinematics.On(s, kinematics.Shoulder), kinematics.On(s, kinematics.Knee), kinematics.On(s.Other(), kinematics.Hip)}
-	case kinematics.Knee:
-		return []kinematics.Landmark{kinematics.On(s, kinematics.Hip), kinematics.On(s, kinematics.Ankle)}
-	case kinematics.Ankle:
-		return []kinematics.Landmark{kinematics.On(s, kinematics.Heel), kinematics.On(s, kinematics.Toe)}
-	case kinematics.Heel:
-		return []kinematics.Landmark{kinematics.On(s, kinematics.Toe), kinematics.On(s, kinematics.Ankle)}
-	}
-	return []kinematics.Landmark{kinematics.On(s, kinematics.Heel)}
 }
 
 // move advances the chain by a step, or ends it.

@@ -38,10 +38,11 @@ func newDemo() *cobra.Command {
 					return err
 				}
 				r.Tool, r.Tell = "steadfall "+version, teller(cmd.ErrOrStderr())
-				o, err := trial.Score(cmd.Context(), r)
+				all, err := trial.Score(cmd.Context(), r)
 				if err != nil {
 					return fmt.Errorf("%s: %w", a.Name, err)
 				}
+				o := all[0] // each clip holds one landing
 				name := filepath.Join(dir, strings.ToLower(a.Name)+".html")
 				page := report.Page{
 					Title: "Landing report: " + a.Name, Subtitle: demo.Squad + ". Task: " + string(a.Task) + ".",

@@ -5,13 +5,16 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
@@ -28,11 +31,13 @@ func newScore() *cobra.Command {
 		Short: "measure and score one landing",
 		Long: `Measure and score one landing, filmed from the front, the side, or both.
 
-Points come from a placements file (points on a few frames, followed through the
-clip) or from a track made before. A length known at the landing place gives the
+Points are placed automatically, or come from a track made before. Points placed by
+hand in a placements file win over the automatic ones and improve the frames around
+them. A clip may hold several landings: each is scored, and the report and the JSON
+file of each get its number in their names. A length known at the landing place gives the
 best scale: --front-scale CM:X1,Y1:X2,Y2 says that the two points of the picture
 are CM centimetres apart; else give the athlete's height.`,
-		Example: `  steadfall score --front front.mp4 --front-placements front.json \
+		Example: `  steadfall score --front front.mp4 --side side.mp4 \
                   --athlete-height-cm 172 -o report.html
   steadfall score --front-track front.csv --athlete-height-cm 172 --json -`,
 		Args: noArgs,
@@ -67,17 +72,23 @@ are CM centimetres apart; else give the athlete's height.`,
 			if r.CaptureFPS < 0 || math.IsNaN(r.CaptureFPS) {
 				return wrong(cmd, "--capture-fps must be more than 0")
 			}
+			if err := checkPoints(cmd, r.Points); err != nil {
+				return err
+			}
+			if cmd.Flags().Changed("landing") && r.Landing < 1 {
+				return wrong(cmd, "--landing counts from 1")
+			}
 			for _, in := range []string{r.Front.Clip, r.Side.Clip, r.Front.Track, r.Side.Track, r.Front.Placements, r.Side.Placements} {
 				if in != "" && (safefile.Same(htmlOut, in) || safefile.Same(jsonOut, in)) {
 					return wrong(cmd, "%q would be overwritten; choose another name for the output", in)
 				}
 			}
 			r.Tool, r.Tell = "steadfall "+version, teller(cmd.ErrOrStderr())
-			o, err := trial.Score(cmd.Context(), r)
+			all, err := trial.Score(cmd.Context(), r)
 			if err != nil {
 				return err
 			}
-			return deliver(cmd, o, jsonOut, htmlOut)
+			return deliverAll(cmd, all, jsonOut, htmlOut)
 		},
 	}
 	f := cmd.Flags()
@@ -93,6 +104,8 @@ are CM centimetres apart; else give the athlete's height.`,
 	f.Float64Var(&r.MassKG, "mass-kg", 0, "the athlete's mass, `KG`, noted in the result")
 	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on: both, left or right")
 	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second a slow-motion clip was filmed at (`N`)")
+	f.IntVar(&r.Landing, "landing", 0, "score only the `N`th landing of the clips")
+	pointFlags(f, &r.Points)
 	f.StringVar(&frontScale, "front-scale", "", "known length in the front view, `CM:X1,Y1:X2,Y2`")
 	f.StringVar(&sideScale, "side-scale", "", "known length in the side view, `CM:X1,Y1:X2,Y2`")
 	f.StringVar(&jsonOut, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
@@ -132,13 +145,59 @@ func parseLength(s string) (*kinematics.KnownLength, error) {
 	return &k, nil
 }
 
+// pointFlags are the flags that say how points are placed.
+func pointFlags(f *pflag.FlagSet, p *trial.Points) {
+	f.StringVar(&p.Placer, "placer", trial.Placers[0], "`NET` that places points: "+strings.Join(trial.Placers, ", ")+" (only points placed by hand)")
+	f.IntVar(&p.Person, "person", 0, "measure the `N`th person, from the left of the picture (default: the one who lands)")
+	f.BoolVar(&p.Mirrored, "mirrored", false, "the clips are mirror images, as selfie cameras make them")
+	f.BoolVar(&p.AsGiven, "as-given", false, "take the views as given, whatever is seen in the clips")
+}
+
+func checkPoints(cmd *cobra.Command, p trial.Points) error {
+	if !slices.Contains(trial.Placers, p.Placer) {
+		return wrong(cmd, "--placer must be %s, not %q", strings.Join(trial.Placers, ", "), p.Placer)
+	}
+	if cmd.Flags().Changed("person") && p.Person < 1 {
+		return wrong(cmd, "--person counts from 1")
+	}
+	return nil
+}
+
+// deliverAll delivers each landing; of several, each gets its number in its files'
+// names.
+func deliverAll(cmd *cobra.Command, all []trial.Outcome, jsonOut, htmlOut string) error {
+	if len(all) == 1 {
+		return deliver(cmd, all[0], jsonOut, htmlOut)
+	}
+	if jsonOut == "-" {
+		return fmt.Errorf("the clips hold %d landings; choose one with --landing, or name a file for --json", len(all))
+	}
+	for _, o := range all {
+		n := o.Result.Landing.Number
+		fmt.Fprintf(cmd.OutOrStdout(), "Landing %d of %d, contact at %.2f s\n", n, o.Result.Landing.Of, o.Result.Landing.ContactS)
+		if err := deliver(cmd, o, numbered(jsonOut, n), numbered(htmlOut, n)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// numbered puts a number before the ending of a file name: report-2.html.
+func numbered(name string, n int) string {
+	if name == "" {
+		return ""
+	}
+	ext := filepath.Ext(name)
+	return fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), n, ext)
+}
+
 // deliver writes the result where it was asked for, and otherwise a summary.
 func deliver(cmd *cobra.Command, o trial.Outcome, jsonOut, htmlOut string) error {
 	for _, w := range o.Result.Warnings {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
 	if htmlOut != "" {
-		if err := writeReport(htmlOut, report.Page{Title: "Landing report", Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
+		if err := writeReport(htmlOut, report.Page{Title: "Landing report", Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
 			return err
 		}
 	}
@@ -157,6 +216,14 @@ func deliver(cmd *cobra.Command, o trial.Outcome, jsonOut, htmlOut string) error
 	}
 	printScore(cmd.OutOrStdout(), o.Result.Score)
 	return nil
+}
+
+// whichLanding names the landing where the clips hold several.
+func whichLanding(r scoring.Result) string {
+	if r.Landing == nil {
+		return ""
+	}
+	return fmt.Sprintf("Landing %d of %d in the clip, contact at %.2f s.", r.Landing.Number, r.Landing.Of, r.Landing.ContactS)
 }
 
 func writeReport(name string, p report.Page) error {

@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"steadfall/internal/models"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected output in the scripts")
@@ -21,7 +23,11 @@ func TestScripts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	points, err := filepath.Abs("../../internal/demo/placements")
+	points, err := filepath.Abs("../../testdata/placements")
+	if err != nil {
+		t.Fatal(err)
+	}
+	nets, err := models.Folder() // scripts have no home
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,6 +39,8 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CLIPS", clips)
 			e.Setenv("POINTS", points)
+			e.Setenv("STEADFALL_NETS", nets)
+			e.Setenv("H264", "-c:v libx264 -preset veryfast -crf 20 -pix_fmt yuv420p")
 			e.Setenv("PATH", os.Getenv("PATH")+string(os.PathListSeparator)+e.Getenv("PATH"))
 			return nil
 		},

@@ -2,7 +2,7 @@ package main
 
 import (
 	"bytes"
-	"errors"
+	"fmt"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -10,33 +10,46 @@ import (
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
-	"steadfall/video"
 )
 
 func newTrack() *cobra.Command {
-	var placements, out string
+	var source trial.Source
+	var points trial.Points
+	var view, out string
 	cmd := &cobra.Command{
-		Use:   "track CLIP --placements P.json -o TRACK.csv",
-		Short: "follow placed points through a clip",
-		Args:  oneArg("clip"),
+		Use:   "track CLIP [--placements P.json] -o TRACK.csv",
+		Short: "place points in a clip and follow them",
+		Long: `Place points in a clip and follow them.
+
+Points are placed automatically. Points placed by hand win over them and improve the
+frames around them.`,
+		Args: oneArg("clip"),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			source.Clip = args[0]
 			switch {
-			case placements == "":
-				return errors.New("no points are given; name a placements file with --placements (this version does not place points by itself)")
 			case out == "":
 				return wrong(cmd, "say where the track goes with -o TRACK.csv, or -o - for standard output")
-			case safefile.Same(out, args[0]) || safefile.Same(out, placements):
+			case safefile.Same(out, args[0]) || safefile.Same(out, source.Placements):
 				return wrong(cmd, "the track would overwrite what it is made from; choose another name for -o")
 			}
-			pl, err := trial.ReadPlacements(placements)
+			if err := checkPoints(cmd, points); err != nil {
+				return err
+			}
+			v := kinematics.View(view)
+			if view != "" && v != trial.Sideways {
+				var err error
+				if v, err = kinematics.ParseView(view); err != nil {
+					return wrong(cmd, "--view: %v", err)
+				}
+			}
+			tell := teller(cmd.ErrOrStderr())
+			stage := "placing the points in " + filepath.Base(args[0])
+			t, notes, err := points.Place(cmd.Context(), source, v, func(done, total int) { tell(stage, done, total) })
 			if err != nil {
 				return err
 			}
-			tell := teller(cmd.ErrOrStderr())
-			stage := "following the points in " + filepath.Base(args[0])
-			t, err := video.Track(cmd.Context(), args[0], pl, func(done, total int) { tell(stage, done, total) })
-			if err != nil {
-				return err
+			for _, n := range notes {
+				fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", n)
 			}
 			var b bytes.Buffer
 			if err := kinematics.WriteTrack(&b, t); err != nil {
@@ -49,7 +62,9 @@ func newTrack() *cobra.Command {
 			return safefile.Write(out, b.Bytes())
 		},
 	}
-	cmd.Flags().StringVar(&placements, "placements", "", "points placed on some frames (`P.json`)")
+	cmd.Flags().StringVar(&source.Placements, "placements", "", "points placed by hand on some frames (`P.json`)")
+	cmd.Flags().StringVar(&view, "view", "", "`VIEW`: front, side, side_left or side_right (default: as seen)")
+	pointFlags(cmd.Flags(), &points)
 	cmd.Flags().StringVarP(&out, "out", "o", "", "the track (`TRACK.csv`), or - for standard output")
 	return cmd
 }

@@ -32,9 +32,28 @@ type row struct {
 	note    string
 }
 
+// tracker makes the track of a clip from placements on it.
+type tracker func(ctx context.Context, path string, pl video.Placements) (kinematics.Track, error)
+
+// byHand follows placed points by optical flow alone.
+func byHand(ctx context.Context, path string, pl video.Placements) (kinematics.Track, error) {
+	return video.Track(ctx, path, pl, nil)
+}
+
+// corrected places points automatically and corrects them by the placements.
+func corrected(nets video.Nets) tracker {
+	return func(ctx context.Context, path string, pl video.Placements) (kinematics.Track, error) {
+		people, err := video.Place(ctx, path, nets, pl, nil)
+		if err != nil {
+			return kinematics.Track{}, err
+		}
+		return people[0].Track(pl.View), nil
+	}
+}
+
 // handPlaced prints the accuracy with points placed on four frames, truth plus
 // 2 px of seeded noise.
-func handPlaced(ctx context.Context, w io.Writer, seeds, show int, only string, verbose bool) error {
+func handPlaced(ctx context.Context, w io.Writer, track tracker, seeds, show int, only string, verbose bool) error {
 	clips, err := synthetic.Clips(clipDir)
 	if err != nil {
 		return err
@@ -50,7 +69,7 @@ func handPlaced(ctx context.Context, w io.Writer, seeds, show int, only string, 
 			r := &row{clip: c.Name, seed: seed}
 			rows = append(rows, r)
 			g.Go(func() error {
-				text, err := score(ctx, c, uint64(seed), r)
+				text, err := score(ctx, c, track, uint64(seed), r)
 				if verbose {
 					fmt.Fprint(w, text)
 				}
@@ -61,17 +80,16 @@ func handPlaced(ctx context.Context, w io.Writer, seeds, show int, only string, 
 	if err := g.Wait(); err != nil {
 		return err
 	}
-	fmt.Fprintln(w, "Points placed on 4 frames (truth + 2 px noise, seeded). Rendered clips, not real people.")
 	printRows(w, rows, show)
 	fmt.Fprintf(w, "\nOver all %d seeds:\n", seeds)
 	summary(w, rows)
 	return nil
 }
 
-func score(ctx context.Context, c synthetic.Truth, seed uint64, r *row) (string, error) {
+func score(ctx context.Context, c synthetic.Truth, track tracker, seed uint64, r *row) (string, error) {
 	rng := c.Rand(seed)
 	pl := c.Placements(c.CoachFrames(rng), 2, rng)
-	tr, err := video.Track(ctx, filepath.Join(clipDir, c.Name+".mp4"), pl, nil)
+	tr, err := track(ctx, filepath.Join(clipDir, c.Name+".mp4"), pl)
 	if err != nil {
 		return "", err
 	}

@@ -1,7 +1,7 @@
 // Command bench prints how accurate and how fast the tool is on clips whose exact
 // truth is known. Its figures go into commit messages and the README.
 //
-//	go run ./internal/bench [-seeds N] [-show SEED] [-clip NAME] [-v]
+//	go run ./internal/bench [-table auto|corrected|hand] [-clip NAME] [-variant NAME] [-seeds N] [-show SEED] [-v]
 package main
 
 import (
@@ -9,6 +9,8 @@ import (
 	"flag"
 	"fmt"
 	"os"
+
+	"steadfall/internal/trial"
 )
 
 func main() {
@@ -16,9 +18,41 @@ func main() {
 	only := flag.String("clip", "", "only the clip of that `name`")
 	show := flag.Int("show", 6, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
+	table := flag.String("table", "", "only that `table`: auto, corrected or hand")
+	placer := flag.String("placer", "", "the `net` that places points: lite, full or heavy")
+	variant := flag.String("variant", "", "only that `variant` of the clips, such as dim")
 	flag.Parse()
-	if err := handPlaced(context.Background(), os.Stdout, *seeds, *show, *only, *verbose); err != nil {
+	if err := run(context.Background(), *seeds, *show, *only, *verbose, *table, *placer, *variant); err != nil {
 		fmt.Fprintln(os.Stderr, "bench: error:", err)
 		os.Exit(1)
 	}
+}
+
+func run(ctx context.Context, seeds, show int, only string, verbose bool, table, placer, variant string) error {
+	nets, err := trial.Nets(placer)
+	if err != nil {
+		return err
+	}
+	for _, t := range []struct {
+		name, title string
+		print       func() error
+	}{
+		{"auto", "No point placed by hand.", func() error { return automatic(ctx, os.Stdout, nets, only, variant) }},
+		{"corrected", "Points placed automatically and corrected on 4 frames (truth + 2 px noise, seeded).", func() error {
+			return handPlaced(ctx, os.Stdout, corrected(nets), seeds, show, only, verbose)
+		}},
+		{"hand", "Points placed on 4 frames (truth + 2 px noise, seeded) and followed, without a net.", func() error {
+			return handPlaced(ctx, os.Stdout, byHand, seeds, show, only, verbose)
+		}},
+	} {
+		if table != "" && table != t.name {
+			continue
+		}
+		fmt.Println(t.title, "Rendered clips, not real people.")
+		if err := t.print(); err != nil {
+			return err
+		}
+		fmt.Println()
+	}
+	return nil
 }

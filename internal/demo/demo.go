@@ -1,9 +1,8 @@
-// Package demo is the invented squad that `steadfall demo` scores: rendered clips
-// with placed points. No person, club or gym in it is real.
+// Package demo is the invented squad that `steadfall demo` scores from rendered clips.
+// No person, club or gym in it is real.
 package demo
 
 import (
-	"embed"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -12,9 +11,6 @@ import (
 	"steadfall/kinematics"
 	"steadfall/testdata/clips"
 )
-
-//go:embed placements/*.json
-var placements embed.FS
 
 // Squad is the name of the invented squad.
 const Squad = "Larkfield Lanterns, an invented squad"
@@ -37,7 +33,7 @@ var Athletes = []Athlete{
 	{"Elm", kinematics.CountermovementJump, 183, "", "countermovement_jump_side"},
 }
 
-// Unpack writes the athlete's clips and points into a folder and returns the
+// Unpack writes the athlete's clips into a folder and returns the
 // request that scores them.
 func (a Athlete) Unpack(dir string) (trial.Request, error) {
 	r := trial.Request{Task: a.Task, Limb: kinematics.Both, StatureCM: a.StatureCM}
@@ -49,11 +45,7 @@ func (a Athlete) Unpack(dir string) (trial.Request, error) {
 			continue
 		}
 		v.to.Clip = filepath.Join(dir, v.clip+".mp4")
-		v.to.Placements = filepath.Join(dir, v.clip+".json")
 		if err := copyOut(clips.Files, v.clip+".mp4", v.to.Clip); err != nil {
-			return r, err
-		}
-		if err := copyOut(placements, "placements/"+v.clip+".json", v.to.Placements); err != nil {
 			return r, err
 		}
 	}

@@ -119,3 +119,12 @@ func sumOf(data []byte) string {
 	s := sha256.Sum256(data)
 	return hex.EncodeToString(s[:])
 }
+
+// Outputs names what a net gives, in order.
+func Outputs(net Net) []string {
+	var out []string
+	for _, t := range recipeOf(net).outputs {
+		out = append(out, name(t))
+	}
+	return out
+}

@@ -163,3 +163,13 @@ func (t Truth) Task() kinematics.Task {
 	}
 	return kinematics.DropLanding
 }
+
+// BodyPx is the height of the figure in pixels on the first frame, told from the
+// shoulders and the lowest point: .818 of the stature (Drillis and Contini 1966).
+func (t Truth) BodyPx() float64 {
+	top, low := math.Inf(1), math.Inf(-1)
+	for _, p := range t.Frames[0].Points {
+		top, low = min(top, p[1]), max(low, p[1])
+	}
+	return (low - top) / 0.818
+}

@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"steadfall/kinematics"
 	"steadfall/report"
@@ -17,8 +18,8 @@ import (
 	"steadfall/video"
 )
 
-// Source is what one view is measured from: a clip with placements, or a track,
-// with the clip for pictures where it is at hand.
+// Source is what one view is measured from: a clip, with placements or without, or a
+// track, with the clip for pictures where it is at hand.
 type Source struct {
 	Clip       string
 	Placements string // file
@@ -29,9 +30,11 @@ type Source struct {
 // Given reports whether the source names anything.
 func (s Source) Given() bool { return s.Clip != "" || s.Track != "" }
 
-// Request is one trial to be scored.
+// Request is one clip or pair of clips to be scored.
 type Request struct {
 	Front, Side Source
+	Points      Points
+	Landing     int // which landing of the clips, from 1; 0 for all
 	Task        kinematics.Task
 	Limb        kinematics.Side
 	Checklist   string // bundled name or file; "" picks by the feet that landed
@@ -42,21 +45,21 @@ type Request struct {
 	Tell        func(stage string, done, total int)
 }
 
-// Outcome is a scored trial.
+// Outcome is a scored landing.
 type Outcome struct {
 	Result   scoring.Result
 	Pictures []report.Picture
 }
 
-// seen is one view after tracking and measuring.
+// seen is one view after tracking, with each landing found in it.
 type seen struct {
-	source  Source
-	track   kinematics.Track
-	landing kinematics.Landing
+	source Source
+	placed placed
+	trials []kinematics.Trial
 }
 
-// Score tracks, measures and scores the trial.
-func Score(ctx context.Context, r Request) (Outcome, error) {
+// Score tracks the clips and measures and scores each landing in them, in order.
+func Score(ctx context.Context, r Request) ([]Outcome, error) {
 	var views []seen
 	for _, s := range []struct {
 		source Source
@@ -65,44 +68,140 @@ func Score(ctx context.Context, r Request) (Outcome, error) {
 		if !s.source.Given() {
 			continue
 		}
-		t, err := r.track(ctx, s.source, s.front)
+		v, err := r.see(ctx, s.source, s.front)
 		if err != nil {
-			return Outcome{}, err
+			return nil, err
 		}
-		l, err := kinematics.Derive(t, kinematics.Options{
-			Task: r.Task, Limb: r.Limb, StatureCM: r.StatureCM, Length: s.source.Length, CaptureFPS: r.CaptureFPS, Seed: 1,
-		})
-		if err != nil {
-			return Outcome{}, fmt.Errorf("%q: %w", s.source.name(), err)
-		}
-		views = append(views, seen{s.source, t, l})
+		views = append(views, v)
 	}
+	which, of, err := r.chosen(views)
+	if err != nil {
+		return nil, err
+	}
+	var out []Outcome
+	for _, n := range which {
+		o, err := r.scoreOne(ctx, views, n)
+		if err != nil {
+			return nil, err
+		}
+		if of > 1 {
+			o.Result.Landing = &scoring.WhichLanding{Number: n + 1, Of: of, ContactS: views[0].trials[n].ContactS}
+		}
+		out = append(out, o)
+	}
+	return out, nil
+}
+
+// see tracks one view and finds its landings. Where there is none, the whole track
+// stands for one, so that measuring it says why.
+func (r Request) see(ctx context.Context, s Source, front bool) (seen, error) {
+	p, err := r.track(ctx, s, front)
+	if err != nil {
+		return seen{}, err
+	}
+	trials, err := kinematics.Trials(p.track, r.options(s))
+	if err != nil {
+		return seen{}, fmt.Errorf("%q: %w", s.name(), err)
+	}
+	if len(trials) == 0 {
+		trials = []kinematics.Trial{{Track: p.track}}
+	}
+	return seen{s, p, trials}, nil
+}
+
+func (r Request) options(s Source) kinematics.Options {
+	return kinematics.Options{
+		Task: r.Task, Limb: r.Limb, StatureCM: r.StatureCM, Length: s.Length, CaptureFPS: r.CaptureFPS, Mirrored: r.Points.Mirrored, Seed: 1,
+	}
+}
+
+// chosen is which landings are scored, counted from 0, and how many there are.
+func (r Request) chosen(views []seen) (which []int, of int, err error) {
+	of = len(views[0].trials)
+	for _, v := range views {
+		n := len(v.trials)
+		if r.Landing > n {
+			return nil, 0, fmt.Errorf("%q holds %s; there is no landing %d in it", v.source.name(), v.times(), r.Landing)
+		}
+		if r.Landing == 0 && n != of {
+			return nil, 0, fmt.Errorf("%q holds %s, but %q holds %s; cut the clips to the same landings, or score the views one by one with --landing", views[0].source.name(), views[0].times(), v.source.name(), v.times())
+		}
+	}
+	if r.Landing > 0 {
+		return []int{r.Landing - 1}, of, nil
+	}
+	for n := range of {
+		which = append(which, n)
+	}
+	return which, of, nil
+}
+
+// times names the landings of a view by when they happen.
+func (v seen) times() string {
+	var at []string
+	for _, t := range v.trials {
+		at = append(at, fmt.Sprintf("%.2f s", t.ContactS))
+	}
+	if len(at) == 1 {
+		return "one landing (at " + at[0] + ")"
+	}
+	return fmt.Sprintf("%d landings (at %s)", len(at), strings.Join(at, ", "))
+}
+
+func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, error) {
 	var landings []kinematics.Landing
 	for _, v := range views {
-		landings = append(landings, v.landing)
+		l, err := kinematics.Derive(v.trials[n].Track, r.options(v.source))
+		if err != nil {
+			return Outcome{}, fmt.Errorf("%q: %w", v.source.name(), v.placed.explain(err))
+		}
+		landings = append(landings, l)
 	}
-	list, err := r.checklist(feet(landings))
+	count, note := feet(landings, r.Limb)
+	list, err := r.checklist(count)
 	if err != nil {
 		return Outcome{}, err
 	}
 	out := Outcome{Result: scoring.NewResult(r.Task, r.Limb, landings, scoring.Apply(list, landings))}
-	out.Result.Tool, out.Result.HeightCM, out.Result.MassKG = r.Tool, r.StatureCM, r.MassKG
-	if n := feet(landings); (list.Feet == scoring.OneFoot && n == 2) || (list.Feet == scoring.TwoFeet && n == 1) {
-		out.Result.Warnings = append(out.Result.Warnings, fmt.Sprintf("the checklist %s is for %s-foot landings, but this one was on %d", list.Name, list.Feet, n))
+	res := &out.Result
+	res.Tool, res.HeightCM, res.MassKG = r.Tool, r.StatureCM, r.MassKG
+	if note != "" {
+		res.Warnings = append(res.Warnings, note)
+	}
+	if (list.Feet == scoring.OneFoot && count == 2) || (list.Feet == scoring.TwoFeet && count == 1) {
+		res.Warnings = append(res.Warnings, fmt.Sprintf("the checklist %s is for %s-foot landings, but this one was on %d", list.Name, list.Feet, count))
 	}
 	for i, v := range views {
-		w := &out.Result.Views[i]
-		w.Clip, w.Width, w.Height = filepath.Base(v.source.name()), v.track.Width, v.track.Height
-		for _, c := range video.Capture(v.track, r.Task) {
+		t := v.trials[n].Track
+		w := &res.Views[i]
+		w.Clip, w.Width, w.Height = filepath.Base(v.source.name()), t.Width, t.Height
+		w.Points, w.Mirrored, w.LeftLeg = v.placed.how, r.Points.Mirrored, leftLeg(t.View, r.Points.Mirrored)
+		for _, note := range v.placed.notes {
+			res.Warnings = append(res.Warnings, string(t.View)+": "+note)
+		}
+		for _, c := range video.Capture(t, r.Task) {
 			w.Capture = append(w.Capture, scoring.CaptureCheck{Check: c.Name, Value: c.Value, Unit: c.Unit, Verdict: c.Verdict, Why: c.Why})
 		}
-		pics, err := r.pictures(ctx, v)
+		pics, err := r.pictures(ctx, v.source, t, landings[i])
 		if err != nil {
 			return Outcome{}, err
 		}
 		out.Pictures = append(out.Pictures, pics...)
 	}
 	return out, nil
+}
+
+// leftLeg says which leg is taken for the athlete's left.
+func leftLeg(v kinematics.View, mirrored bool) string {
+	switch {
+	case v == kinematics.SideLeft:
+		return "the near one"
+	case v == kinematics.SideRight:
+		return "the far one"
+	case mirrored:
+		return "the one on the left of the picture, which is a mirror image"
+	}
+	return "the one on the right of the picture"
 }
 
 func (s Source) name() string {
@@ -112,12 +211,20 @@ func (s Source) name() string {
 	return s.Track
 }
 
-func feet(ls []kinematics.Landing) int {
-	n := 0
+// feet is how many feet landed. From the side the far foot may be hidden: unless the
+// other foot was seen in the air, or one leg was asked for, both are taken to have
+// landed, and a note says so.
+func feet(ls []kinematics.Landing, limb kinematics.Side) (n int, note string) {
+	lifted, front := 0, false
 	for _, l := range ls {
 		n = max(n, len(l.Feet))
+		lifted = max(lifted, len(l.Lifted))
+		front = front || !l.View.IsSide()
 	}
-	return n
+	if n == 1 && !front && lifted == 0 && limb != kinematics.Left && limb != kinematics.Right {
+		return 2, "the far foot is hidden, so the landing is taken to be on two feet; if it was on one, say which with --limb"
+	}
+	return n, ""
 }
 
 // checklist is the one asked for, or the one for that many feet.
@@ -143,24 +250,6 @@ func LoadChecklist(name string) (scoring.Checklist, error) {
 		return c, fmt.Errorf("%s: %w", name, err)
 	}
 	return c, nil
-}
-
-// track reads the track of a source, or makes it from placements.
-func (r Request) track(ctx context.Context, s Source, front bool) (kinematics.Track, error) {
-	if s.Track != "" {
-		return ReadTrack(s.Track, front)
-	}
-	if s.Placements == "" {
-		return kinematics.Track{}, fmt.Errorf("no points are given for %q; name a placements file or a track (this version does not place points by itself)", s.Clip)
-	}
-	pl, err := ReadPlacements(s.Placements)
-	if err != nil {
-		return kinematics.Track{}, err
-	}
-	if front == pl.View.IsSide() {
-		return kinematics.Track{}, fmt.Errorf("the placements %q are for the view %s; give them with the clip of that view", s.Placements, pl.View)
-	}
-	return video.Track(ctx, s.Clip, pl, r.progress("following the points in "+filepath.Base(s.Clip)))
 }
 
 func (r Request) progress(stage string) video.Progress {
@@ -214,31 +303,31 @@ var moments = []struct {
 	{"hold", kinematics.StillFrom},
 }
 
-func (r Request) pictures(ctx context.Context, v seen) ([]report.Picture, error) {
-	if v.source.Clip == "" {
+func (r Request) pictures(ctx context.Context, s Source, t kinematics.Track, l kinematics.Landing) ([]report.Picture, error) {
+	if s.Clip == "" {
 		return nil, nil
 	}
 	var marks []video.Mark
 	var pics []report.Picture
 	for _, m := range moments {
-		e, ok := v.landing.Event(m.event)
+		e, ok := l.Event(m.event)
 		if !ok {
 			continue
 		}
 		frame := e.Frame
 		if m.word == "hold" { // some way into the hold
-			if end, ok := v.landing.Event(kinematics.HoldEnd); ok {
+			if end, ok := l.Event(kinematics.HoldEnd); ok {
 				frame = (e.Frame + end.Frame) / 2
 			}
 		}
-		text, caption := labels(v.landing, m.word)
+		text, caption := labels(l, m.word)
 		marks = append(marks, video.Mark{Frame: frame, Text: text})
-		pics = append(pics, report.Picture{View: v.track.View, Moment: m.word, Frame: frame, TimeS: timeOf(v.track, frame), Caption: caption})
+		pics = append(pics, report.Picture{View: t.View, Moment: m.word, Frame: frame, TimeS: timeOf(t, frame), Caption: caption})
 	}
 	if r.Tell != nil {
-		r.Tell("drawing pictures of "+filepath.Base(v.source.Clip), 0, 0)
+		r.Tell("drawing pictures of "+filepath.Base(s.Clip), 0, 0)
 	}
-	jpegs, err := video.Stills(ctx, v.source.Clip, v.track, marks)
+	jpegs, err := video.Stills(ctx, s.Clip, t, marks)
 	if err != nil {
 		return nil, err
 	}

@@ -1,0 +1,237 @@
+package trial
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"steadfall/internal/models"
+	"steadfall/kinematics"
+	"steadfall/video"
+)
+
+// ByHand as the placer leaves the nets out: only placed points are followed.
+const ByHand = "none"
+
+// Placers are the ways to place points, the default first.
+var Placers = []string{string(models.Full), string(models.Lite), string(models.Heavy), ByHand}
+
+// Points says how points are placed.
+type Points struct {
+	Placer   string // one of Placers; "" for the default
+	Person   int    // which person lands, from 1 at the left of the picture; 0 to find out
+	Mirrored bool   // the clips are mirror images (selfie camera)
+	AsGiven  bool   // take the views as they are given, whatever is seen
+}
+
+// placed is a track and where its points come from.
+type placed struct {
+	track kinematics.Track
+	how   string   // in words
+	notes []string // what the reader should know
+	feet  float64  // share of the pictures on which a foot was outside of them
+}
+
+// explain says more plainly why nothing was found where the legs were not seen.
+func (p placed) explain(err error) error {
+	if p.feet > feetOutMost {
+		return fmt.Errorf("the feet are outside the picture; step back or aim lower, so that the whole athlete is seen from before the step-off until after the hold")
+	}
+	return err
+}
+
+// feetOutMost is the share of pictures on which the feet may be out of the picture.
+const feetOutMost = 0.3
+
+// Nets loads the nets that place points.
+func Nets(placer string) (video.Nets, error) {
+	if placer == "" {
+		placer = Placers[0]
+	}
+	detector, err := models.Load(models.Detector)
+	if err != nil {
+		return video.Nets{}, err
+	}
+	landmarks, err := models.Load(models.Net(placer))
+	if err != nil {
+		return video.Nets{}, err
+	}
+	return video.Nets{Detector: detector, Landmarks: landmarks, LandmarkOutputs: models.Outputs(models.Net(placer))}, nil
+}
+
+// track reads the track of a source or makes it from the clip.
+func (r Request) track(ctx context.Context, s Source, front bool) (placed, error) {
+	if s.Track != "" {
+		t, err := ReadTrack(s.Track, front)
+		return placed{track: t, how: "read from the track " + filepath.Base(s.Track)}, err
+	}
+	want := Sideways
+	if front {
+		want = kinematics.Front
+	}
+	return r.Points.place(ctx, s, want, r.Task, r.progress("placing the points in "+filepath.Base(s.Clip)))
+}
+
+// Sideways is either side view.
+const Sideways kinematics.View = "side"
+
+// Place places the points of a clip and returns the track of the person who lands.
+// view is the view that is wanted; "" takes it as it is seen.
+func (p Points) Place(ctx context.Context, s Source, view kinematics.View, tell video.Progress) (kinematics.Track, []string, error) {
+	out, err := p.place(ctx, s, view, kinematics.DropLanding, tell)
+	return out.track, out.notes, err
+}
+
+func (p Points) place(ctx context.Context, s Source, view kinematics.View, task kinematics.Task, tell video.Progress) (placed, error) {
+	var pl video.Placements
+	if s.Placements != "" {
+		var err error
+		if pl, err = ReadPlacements(s.Placements); err != nil {
+			return placed{}, err
+		}
+		if view != "" && (view == kinematics.Front) == pl.View.IsSide() {
+			return placed{}, fmt.Errorf("the placements %q are for the view %s; give them with the clip of that view", s.Placements, pl.View)
+		}
+		view = pl.View
+	}
+	nets, err := Nets(p.Placer)
+	switch {
+	case p.Placer == ByHand && s.Placements == "":
+		return placed{}, fmt.Errorf("no points are given for %q; name a placements file or a track, or choose a placer other than %s", s.Clip, ByHand)
+	case p.Placer == ByHand:
+		return p.follow(ctx, s, pl, tell)
+	case errors.Is(err, models.ErrMissing) && s.Placements != "":
+		out, e := p.follow(ctx, s, pl, tell)
+		out.notes = append(out.notes, "only the points placed by hand were followed; "+err.Error())
+		return out, e
+	case err != nil:
+		return placed{}, err
+	}
+	if p.Mirrored {
+		pl = swapped(pl)
+	}
+	people, err := video.Place(ctx, s.Clip, nets, pl, tell)
+	if err != nil {
+		return placed{}, err
+	}
+	q, notes, err := p.who(people, s, view, task)
+	if err != nil {
+		return placed{}, err
+	}
+	if view, err = p.viewOf(q, s, view); err != nil {
+		return placed{}, err
+	}
+	out := placed{track: p.trackOf(q, view), how: "placed automatically by the net " + p.placer(), notes: notes, feet: q.FeetOut}
+	if n := len(pl.Frames); n > 0 {
+		out.how += fmt.Sprintf(", corrected by hand on %d frames", n)
+	}
+	if q.Swaps > 0 {
+		out.notes = append(out.notes, fmt.Sprintf("left and right leg were mixed up on %d pictures and put right; check the points", q.Swaps))
+	}
+	return out, out.track.Check()
+}
+
+func (p Points) placer() string {
+	if p.Placer == "" {
+		return Placers[0]
+	}
+	return p.Placer
+}
+
+// follow carries points placed by hand through the clip by optical flow alone.
+func (p Points) follow(ctx context.Context, s Source, pl video.Placements, tell video.Progress) (placed, error) {
+	t, err := video.Track(ctx, s.Clip, pl, tell)
+	return placed{track: t, how: fmt.Sprintf("placed by hand on %d frames and followed", len(pl.Frames))}, err
+}
+
+// swapped is the placements with left and right changed over.
+func swapped(pl video.Placements) video.Placements {
+	out := video.Placements{View: pl.View}
+	for _, f := range pl.Frames {
+		g := video.PlacedFrame{Frame: f.Frame, Points: map[kinematics.Landmark]kinematics.Point{}}
+		for l, q := range f.Points {
+			g.Points[kinematics.On(l.Side().Other(), l.Part())] = q
+		}
+		out.Frames = append(out.Frames, g)
+	}
+	return out
+}
+
+// viewOf is the view a person is measured in: the one wanted, unless they are seen to
+// stand otherwise. In a mirror image the side that seems near is the other one.
+func (p Points) viewOf(q video.Person, s Source, want kinematics.View) (kinematics.View, error) {
+	clip := filepath.Base(s.Clip)
+	if !p.AsGiven && s.Placements == "" {
+		switch {
+		case want == kinematics.Front && q.View != kinematics.Front:
+			return "", fmt.Errorf("%q is taken as filmed from the front, but the athlete is seen from the side; give it with --side, or add --as-given if it is from the front all the same", clip)
+		case want == Sideways && q.View == kinematics.Front:
+			return "", fmt.Errorf("%q is taken as filmed from the side, but the athlete is seen from the front; give it with --front, or add --as-given if it is from the side all the same", clip)
+		case q.View == kinematics.Front && q.Behind:
+			return "", fmt.Errorf("the athlete in %q is seen from behind, where left and right change over; film from the front, or add --as-given if they do face the camera", clip)
+		}
+	}
+	switch want {
+	case "":
+		return q.View, nil
+	case Sideways:
+		return q.Sideways, nil
+	}
+	if p.Mirrored && want.IsSide() { // named by the athlete's own side
+		return q.Sideways, nil
+	}
+	return want, nil
+}
+
+// trackOf is the person's track with the athlete's own left and right.
+func (p Points) trackOf(q video.Person, view kinematics.View) kinematics.Track {
+	t := q.Track(view)
+	if p.Mirrored {
+		t = t.SidesSwapped()
+	}
+	return t
+}
+
+// who is the person who lands. When several do, the caller must say which.
+func (p Points) who(people []video.Person, s Source, view kinematics.View, task kinematics.Task) (video.Person, []string, error) {
+	clip := filepath.Base(s.Clip)
+	if p.Person > len(people) {
+		return video.Person{}, nil, fmt.Errorf("%d people are seen in %q; there is no person %d", len(people), clip, p.Person)
+	}
+	if p.Person > 0 {
+		return people[p.Person-1], nil, nil
+	}
+	if len(people) == 1 {
+		return people[0], nil, nil
+	}
+	var land []int
+	tallest := 0
+	for i, q := range people {
+		as := q.View
+		if view == kinematics.Front {
+			as = view
+		}
+		if found, err := kinematics.Trials(q.Track(as), kinematics.Options{Task: task}); err == nil && len(found) > 0 && task != kinematics.SnapDown {
+			land = append(land, i)
+		}
+		if q.HeightPx > people[tallest].HeightPx {
+			tallest = i
+		}
+	}
+	switch len(land) {
+	case 0:
+		if task == kinematics.SnapDown {
+			return video.Person{}, nil, fmt.Errorf("%d people are seen in %q; say which one to measure with --person, counted from the left", len(people), clip)
+		}
+		return people[tallest], nil, nil // measuring says why there is no landing
+	case 1:
+		return people[land[0]], []string{fmt.Sprintf("%d people are seen in the clip; person %d from the left, the one who lands, was measured", len(people), land[0]+1)}, nil
+	}
+	var names []string
+	for _, i := range land {
+		names = append(names, fmt.Sprint(i+1))
+	}
+	return video.Person{}, nil, fmt.Errorf("%d of the %d people in %q land; say which one to measure with --person %s, counted from the left", len(land), len(people), clip, strings.Join(names, " or "))
+}

@@ -1,0 +1,185 @@
+package video
+
+import (
+	"image"
+	"image/color"
+	"math"
+	"slices"
+
+	"gocv.io/x/gocv"
+)
+
+// Nets are the nets that place points, in ONNX form: one finds the people in a
+// picture, the other places the points of one person. Their bytes must be those whose
+// sums were checked: OpenCV ends the program on damaged ones.
+type Nets struct {
+	Detector, Landmarks []byte
+	LandmarkOutputs     []string // points, presence, heat maps
+}
+
+// region is the square of the picture that a person is looked for in, turned so that
+// the person stands upright in it.
+type region struct {
+	mid   vec
+	side  float64 // px
+	angle float64 // rad, clockwise as seen, 0 for an upright person
+}
+
+// regionOf is the square around a person whose hips' middle is c and of whose body's
+// circle p is the top.
+func regionOf(c, p vec) region {
+	d := p.sub(c)
+	a := math.Pi/2 - math.Atan2(-d.Y, d.X)
+	a -= 2 * math.Pi * math.Floor((a+math.Pi)/(2*math.Pi))
+	return region{c, 2 * d.len() * 1.25, a}
+}
+
+// The detector looks at the whole picture in a square of that side, in cells of
+// these strides with this many guesses each.
+const detectorSide = 224
+
+var detectorCells = []struct{ stride, guesses int }{{8, 2}, {16, 2}, {32, 6}}
+
+// detectorOutputs are its boxes with body points, by cell size, and their scores.
+var detectorOutputs = []string{"t391", "t415", "t439", "t379", "t404", "t427"}
+
+const (
+	sureOfPerson = 0.5 // least score of a guess
+	sameOverlap  = 0.3 // least overlap of two guesses at one person
+	guessNumbers = 12  // box, then four body points
+)
+
+type detector struct{ net gocv.Net }
+
+func newDetector(onnx []byte) (detector, error) {
+	net, err := gocv.ReadNetFromONNXBytes(onnx)
+	return detector{net}, err
+}
+
+func (d detector) close() { d.net.Close() }
+
+// guess is one guess at a person: its score, its box and the two points its region
+// is made from, as shares of the detector's square.
+type guess struct {
+	score  float64
+	box    [4]float64 // left, top, right, bottom
+	centre vec        // the middle of the hips
+	top    vec        // the top of the circle about the body
+}
+
+// people returns the regions of the people in a colour picture, the surest first.
+func (d detector) people(picture gocv.Mat) []region {
+	w, h := float64(picture.Cols()), float64(picture.Rows())
+	k := detectorSide / math.Max(w, h)
+	left, top := (detectorSide-w*k)/2, (detectorSide-h*k)/2
+	m := affine(k, 0, left, 0, k, top)
+	defer m.Close()
+	square := gocv.NewMat()
+	defer square.Close()
+	gocv.WarpAffine(picture, &square, m, image.Pt(detectorSide, detectorSide))
+	blob := gocv.BlobFromImage(square, 1/127.5, image.Pt(detectorSide, detectorSide), gocv.NewScalar(127.5, 127.5, 127.5, 0), true, false)
+	defer blob.Close()
+	d.net.SetInput(blob, "")
+	out := d.net.ForwardLayers(detectorOutputs)
+	defer closeAll(out)
+	var found []region
+	for _, g := range merged(guesses(out)) {
+		at := func(p vec) vec {
+			return vec{(p.X*detectorSide - left) / k, (p.Y*detectorSide - top) / k}
+		}
+		found = append(found, regionOf(at(g.centre), at(g.top)))
+	}
+	return found
+}
+
+// guesses reads the detector's outputs. Each cell's numbers lie one plane apart.
+func guesses(out []gocv.Mat) []guess {
+	var gs []guess
+	for i, c := range detectorCells {
+		n := detectorSide / c.stride
+		box, err1 := out[i].DataPtrFloat32()
+		score, err2 := out[i+len(detectorCells)].DataPtrFloat32()
+		if err1 != nil || err2 != nil {
+			continue
+		}
+		plane := n * n
+		for cell := range plane {
+			mid := vec{(float64(cell%n) + 0.5) / float64(n), (float64(cell/n) + 0.5) / float64(n)}
+			for k := range c.guesses {
+				s := logistic(float64(score[k*plane+cell]))
+				if s < sureOfPerson {
+					continue
+				}
+				v := func(j int) float64 { return float64(box[(k*guessNumbers+j)*plane+cell]) / detectorSide }
+				x, y, hw, hh := v(0)+mid.X, v(1)+mid.Y, v(2)/2, v(3)/2
+				gs = append(gs, guess{
+					s,
+					[4]float64{x - hw, y - hh, x + hw, y + hh},
+					vec{v(4) + mid.X, v(5) + mid.Y},
+					vec{v(6) + mid.X, v(7) + mid.Y},
+				})
+			}
+		}
+	}
+	return gs
+}
+
+// merged joins the guesses at one person: the points of those that overlap the surest
+// are averaged by their scores.
+func merged(gs []guess) []guess {
+	slices.SortStableFunc(gs, func(a, b guess) int {
+		switch {
+		case a.score > b.score:
+			return -1
+		case a.score < b.score:
+			return 1
+		}
+		return 0
+	})
+	var out []guess
+	for len(gs) > 0 {
+		best := gs[0]
+		var rest []guess
+		var centre, top vec
+		var sum float64
+		for _, g := range gs {
+			if overlap(best.box, g.box) <= sameOverlap {
+				rest = append(rest, g)
+				continue
+			}
+			centre, top, sum = centre.add(g.centre.scale(g.score)), top.add(g.top.scale(g.score)), sum+g.score
+		}
+		best.centre, best.top = centre.scale(1/sum), top.scale(1/sum)
+		out, gs = append(out, best), rest
+	}
+	return out
+}
+
+// overlap is the area two boxes share over the area they cover.
+func overlap(a, b [4]float64) float64 {
+	area := func(r [4]float64) float64 { return math.Max(0, r[2]-r[0]) * math.Max(0, r[3]-r[1]) }
+	both := area([4]float64{max(a[0], b[0]), max(a[1], b[1]), min(a[2], b[2]), min(a[3], b[3])})
+	if all := area(a) + area(b) - both; all > 0 {
+		return both / all
+	}
+	return 1 // two empty boxes
+}
+
+func logistic(v float64) float64 { return 1 / (1 + math.Exp(-v)) }
+
+// affine is the matrix that takes (x, y) to (a·x + b·y + c, d·x + e·y + f).
+func affine(a, b, c, d, e, f float64) gocv.Mat {
+	m := gocv.NewMatWithSize(2, 3, gocv.MatTypeCV64F)
+	for i, v := range []float64{a, b, c, d, e, f} {
+		m.SetDoubleAt(i/3, i%3, v)
+	}
+	return m
+}
+
+func closeAll(ms []gocv.Mat) {
+	for i := range ms {
+		ms[i].Close()
+	}
+}
+
+var black = color.RGBA{A: 255}

@@ -1,0 +1,110 @@
+package video
+
+import (
+	"math"
+	"slices"
+
+	"steadfall/kinematics"
+)
+
+// typicalError is how the net errs on a part of the body, net minus truth, as shares of
+// the body height: what it takes for a joint lies a little off the middle of the joint,
+// and moves as the leg bends. across is towards the middle of the body from the front
+// and forward from the side. Means over the rendered figures with exact truth, the
+// changes with bend shrunk by their own uncertainty (DEVELOPERS.md, "How sure is a point
+// the net placed"); on real people they are not measured.
+type typicalError struct {
+	across, down         float64 // of a straight leg
+	bentAcross, bentDown float64 // change for each unit of bend
+	sd                   float64 // between figures, of each axis
+}
+
+var frontErrors = map[kinematics.Part]typicalError{
+	kinematics.Shoulder: {0.003, -0.009, 0.003, -0.019, 0.003},
+	kinematics.Hip:      {0.006, 0.007, -0.027, -0.021, 0.005},
+	kinematics.Knee:     {0.000, 0.005, 0.029, 0.000, 0.006},
+	kinematics.Ankle:    {-0.003, -0.016, 0.000, 0.000, 0.006},
+	kinematics.Heel:     {-0.005, -0.021, 0.031, 0.000, 0.006},
+	kinematics.Toe:      {0.030, -0.020, -0.080, 0.016, 0.007},
+}
+
+var sideErrors = map[kinematics.Part]typicalError{
+	kinematics.Shoulder: {0.005, -0.012, 0.020, 0.000, 0.003},
+	kinematics.Hip:      {0.020, 0.010, -0.006, -0.022, 0.006},
+	kinematics.Knee:     {0.001, 0.003, -0.030, 0.000, 0.005},
+	kinematics.Ankle:    {0.004, -0.017, 0.024, 0.009, 0.006},
+	kinematics.Heel:     {0.021, -0.018, 0.000, -0.008, 0.006},
+	kinematics.Toe:      {-0.023, -0.020, -0.062, 0.025, 0.006},
+}
+
+// errorOf is how the net errs on a landmark of a straight leg, and what each unit of
+// bend adds to its offset, as shares of the body height.
+func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec) {
+	table := frontErrors
+	if view.IsSide() {
+		table = sideErrors
+	}
+	t := table[l.Part()]
+	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, fresh: 0.020, drift: 2e-7, slip: 0.0003}
+	bent = vec{t.bentAcross, t.bentDown}
+	switch l.Part() {
+	case kinematics.Ankle, kinematics.Heel, kinematics.Toe: // a shoe looks the same from frame to frame
+		e.fresh, e.slip = 0.006, 0.0001
+	}
+	// The athlete's left is at the right of a front picture.
+	if (view == kinematics.Front && l.Side() == kinematics.Left) || view == kinematics.SideLeft {
+		e.offset.X, bent.X = -e.offset.X, -bent.X
+	}
+	if near := view.Near(); near != kinematics.Both && l.Side() != near {
+		e.offsetSD *= 1.5
+	}
+	return e, bent
+}
+
+// scaled turns shares of the body height into px.
+func (e netError) scaled(body float64) netError {
+	e.offset = e.offset.scale(body)
+	e.offsetSD *= body
+	e.fresh *= body
+	e.drift *= body * body
+	e.slip *= body
+	return e
+}
+
+// bends is, for each picture the net saw, by how much of their standing height the hips
+// have come down over the ankles: 0 for straight legs, 0.2 in a deep landing.
+func (w *walker) bends() map[int]float64 {
+	height := map[int]float64{}
+	for n := range w.trails[kinematics.On(kinematics.Left, kinematics.Hip)].net {
+		var tall []float64
+		for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+			h, okH := w.trails[kinematics.On(s, kinematics.Hip)].net[n]
+			a, okA := w.trails[kinematics.On(s, kinematics.Ankle)].net[n]
+			if okH && okA {
+				tall = append(tall, a.Y-h.Y)
+			}
+		}
+		if len(tall) > 0 {
+			height[n] = slices.Max(tall) // the leg that stands
+		}
+	}
+	var all []float64
+	for _, h := range height {
+		all = append(all, h)
+	}
+	slices.Sort(all)
+	for n, h := range height {
+		height[n] = math.Min(math.Max(1-h/all[len(all)*9/10], 0), 0.5)
+	}
+	return height
+}
+
+// straightened is the net's points without what the bend of the leg adds to their
+// offset; bent is that for a whole unit, px.
+func straightened(net map[int]vec, bends map[int]float64, bent vec) map[int]vec {
+	out := make(map[int]vec, len(net))
+	for n, at := range net {
+		out[n] = at.sub(bent.scale(bends[n]))
+	}
+	return out
+}

@@ -1,0 +1,152 @@
+package video
+
+import (
+	"math"
+	"slices"
+
+	"steadfall/kinematics"
+)
+
+// sideRatio is the width of the shoulders over the length of the trunk below which a
+// person stands sideways. From the front it is 0.8 to 0.9 (.259 and .288 of the height,
+// Drillis and Contini 1966), from the side under 0.2.
+const sideRatio = 0.4
+
+// Person is one person of a clip.
+type Person struct {
+	View     kinematics.View // how they stand to the camera, from most of their frames
+	Sideways kinematics.View // which side view it would be
+	Behind   bool            // they are seen from behind
+	HeightPx float64         // about
+	MidX     float64         // where they are on average, px
+	FeetOut  float64         // share of the pictures on which a foot is outside of them
+	Swaps    int             // pictures on which the net took left for right; put right
+
+	walker *walker
+	placer *placer
+}
+
+// person sums up what was seen of a walker.
+func (p *placer) person(w *walker) Person {
+	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: w.body / p.shrink, Swaps: w.swaps, walker: w, placer: p}
+	if w.looksRight() {
+		out.Sideways = kinematics.SideRight
+	}
+	if r := middle(w.ratios); math.Abs(r) < sideRatio {
+		out.View = out.Sideways
+	} else {
+		out.Behind = r < 0
+	}
+	var xs []float64
+	outside, all := 0, 0
+	for l, t := range w.trails {
+		for _, at := range t.net {
+			q := p.toClip(at)
+			switch l.Part() {
+			case kinematics.Hip:
+				xs = append(xs, q.X)
+			case kinematics.Toe, kinematics.Heel:
+				all++
+				if !p.inside(q) {
+					outside++
+				}
+			}
+		}
+	}
+	if len(xs) > 0 {
+		out.MidX = middle(xs)
+	}
+	out.FeetOut = float64(outside) / math.Max(1, float64(all))
+	return out
+}
+
+func (p *placer) inside(v vec) bool {
+	return v.X >= 0 && v.Y >= 0 && v.X <= float64(p.width-1) && v.Y <= float64(p.height-1)
+}
+
+// looksRight tells whether the toes point to the right of the picture.
+func (w *walker) looksRight() bool {
+	var ahead []float64
+	for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+		toe, heel := w.trails[kinematics.On(s, kinematics.Toe)].net, w.trails[kinematics.On(s, kinematics.Heel)].net
+		for n, t := range toe {
+			if h, ok := heel[n]; ok {
+				ahead = append(ahead, t.X-h.X)
+			}
+		}
+	}
+	return len(ahead) > 0 && middle(ahead) > 0
+}
+
+// Track is the person's track, taken as that view. Points outside the picture, points
+// that are too uncertain and the covered points of the far side are not in it.
+func (q Person) Track(view kinematics.View) kinematics.Track {
+	p, w := q.placer, q.walker
+	t := kinematics.NewTrack(view, p.width, p.height, p.frames, p.times)
+	blind, bends := lostStep*w.body, w.bends()
+	for _, l := range kinematics.Landmarks() {
+		c := w.trails[l]
+		e, bent := errorOf(l, view)
+		net := straightened(c.net, bends, bent.scale(w.body))
+		pos, sd := weigh(len(p.times), c.steps, net, c.hand, e.scaled(w.body), blind*blind)
+		for i := range pos {
+			at := p.toClip(pos[i])
+			if sd[i] > lostShare*w.body || !p.inside(at) {
+				continue
+			}
+			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / p.shrink, Source: c.source(i)}
+		}
+	}
+	hideFarLeg(t, q.HeightPx)
+	return t
+}
+
+// source says where the place on frame i comes from.
+func (t *trail) source(i int) kinematics.Source {
+	if _, ok := t.hand[i]; ok {
+		return kinematics.Placed
+	}
+	if _, ok := t.net[i]; ok {
+		return kinematics.Model
+	}
+	return kinematics.Tracked
+}
+
+// limbWidth is half the width of a limb with its cloth, as a share of the body height.
+const limbWidth = 0.04
+
+// hideFarLeg takes out of a side view the points of the far side that the near leg or
+// the trunk covers: the net puts them somewhere all the same, but nobody saw them.
+func hideFarLeg(t kinematics.Track, bodyPx float64) {
+	near := t.View.Near()
+	if near == kinematics.Both {
+		return
+	}
+	line := []kinematics.Part{kinematics.Shoulder, kinematics.Hip, kinematics.Knee, kinematics.Ankle, kinematics.Heel, kinematics.Toe}
+	for i := range t.Frame {
+		var body []vec
+		for _, part := range line {
+			if q := t.Points[kinematics.On(near, part)][i]; q.Seen() {
+				body = append(body, vec{q.X, q.Y})
+			}
+		}
+		for _, part := range line {
+			far := t.Points[kinematics.On(near.Other(), part)]
+			if !far[i].Seen() || far[i].Source == kinematics.Placed {
+				continue
+			}
+			at := vec{far[i].X, far[i].Y}
+			if slices.ContainsFunc(pairs(body), func(s [2]vec) bool { return at.toLine(s[0], s[1]) < limbWidth*bodyPx }) {
+				far[i] = kinematics.Unseen()
+			}
+		}
+	}
+}
+
+func pairs(ps []vec) [][2]vec {
+	var out [][2]vec
+	for i := 1; i < len(ps); i++ {
+		out = append(out, [2]vec{ps[i-1], ps[i]})
+	}
+	return out
+}

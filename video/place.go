@@ -1,0 +1,316 @@
+package video
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"math"
+	"path/filepath"
+	"slices"
+	"sync"
+
+	"gocv.io/x/gocv"
+	"golang.org/x/sync/errgroup"
+)
+
+// Automatic placing looks at pictures shrunk to this length of their longer side: a
+// person of 700 px of 1920 is then 350 px tall, more than the net's square shows.
+const placeSide = 960
+
+// How often the net is asked while somebody moves and while nobody does, and how often
+// new people are looked for, in seconds. Between, points are carried by optical flow.
+const (
+	netMovingS   = 0.030
+	netRestingS  = 0.100
+	searchEveryS = 0.5
+)
+
+// mostPeople is how many people are followed at once.
+const mostPeople = 4
+
+// Place finds the people in a clip, from left to right, and places their points on every
+// frame. The net's points are measurements with a steady offset and a fresh error;
+// optical flow carries them from frame to frame; points placed by hand, if any, belong
+// to the person they lie on and win over the net's.
+func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Progress) ([]Person, error) {
+	clip, err := Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer clip.Close()
+	if err := pl.check(clip.Width, clip.Height, 0); err != nil {
+		return nil, err
+	}
+	p, err := newPlacer(nets, clip.Width, clip.Height, pl)
+	if err != nil {
+		return nil, err
+	}
+	defer p.close()
+	err = p.shots(ctx, clip, func(small gocv.Mat, s Stamp) {
+		p.take(small, s.TimeS)
+		p.frames = append(p.frames, s.Frame)
+		if tell != nil {
+			tell(len(p.times), clip.Frames)
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	if err := clip.finish(); err != nil {
+		return nil, err
+	}
+	if err := pl.check(clip.Width, clip.Height, len(p.times)); err != nil {
+		return nil, err
+	}
+	var out []Person
+	for _, w := range p.people {
+		if len(w.ratios) >= leastLooks {
+			out = append(out, p.person(w))
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Person) int { return cmp.Compare(a.MidX, b.MidX) })
+	if len(out) == 0 {
+		return nil, &NobodyError{path, p.light < blackPicture*float64(len(p.times))}
+	}
+	return out, nil
+}
+
+// leastLooks is how often the net must have seen a person for them to count.
+const leastLooks = 5
+
+// blackPicture is the mean grey of 255 under which nothing can be seen.
+const blackPicture = 12
+
+// NobodyError says that no person was found in a clip.
+type NobodyError struct {
+	Path  string
+	Black bool // the picture is black
+}
+
+func (e *NobodyError) Error() string {
+	if e.Black {
+		return fmt.Sprintf("%q is black: nothing can be seen in it; was the lens covered or the light off? Film it again", filepath.Base(e.Path))
+	}
+	return fmt.Sprintf("nobody is seen in %q; film the whole athlete, upright and at least a third of the picture tall, or place the points by hand", filepath.Base(e.Path))
+}
+
+// placer goes through a clip once.
+type placer struct {
+	width, height int
+	shrink        float64 // of the small picture
+	detector      detector
+	poser         poser
+	grey, before  gocv.Mat // this frame and the one before
+	frames        []int
+	times         []float64
+	people        []*walker
+	placed        Placements
+	asked, search float64 // when the net and the detector were last used
+	turn          int     // counts uses of the net; every second is mirrored
+	light         float64 // sum of the pictures' mean grey
+}
+
+func newPlacer(nets Nets, width, height int, pl Placements) (*placer, error) {
+	d, err := newDetector(nets.Detector)
+	if err != nil {
+		return nil, fmt.Errorf("the net that finds people cannot be loaded: %w", err)
+	}
+	q, err := newPoser(nets)
+	if err != nil {
+		d.close()
+		return nil, fmt.Errorf("the net that places points cannot be loaded: %w", err)
+	}
+	return &placer{
+		width: width, height: height, shrink: math.Min(1, placeSide/float64(max(width, height))),
+		detector: d, poser: q, placed: pl,
+		grey: gocv.NewMat(), before: gocv.NewMat(),
+		asked: math.Inf(-1), search: math.Inf(-1),
+	}, nil
+}
+
+func (p *placer) close() {
+	p.detector.close()
+	p.poser.close()
+	closeAll([]gocv.Mat{p.grey, p.before})
+}
+
+// shot is a frame shrunk to the small picture.
+type shot struct {
+	small gocv.Mat
+	stamp Stamp
+}
+
+// shots hands every frame of the clip to use, shrunk. Decoding and shrinking go on
+// while the frames before are used, a few frames ahead.
+func (p *placer) shots(ctx context.Context, clip *Clip, use func(gocv.Mat, Stamp)) error {
+	var g errgroup.Group
+	ahead := make(chan shot, 4)
+	g.Go(func() error {
+		defer close(ahead)
+		picture := gocv.NewMat()
+		defer picture.Close()
+		for {
+			s, err := clip.next(&picture)
+			if errors.Is(err, errEnd) {
+				return nil
+			}
+			if err != nil {
+				return err
+			}
+			next := shot{p.shrunk(picture), s}
+			select {
+			case ahead <- next:
+			case <-ctx.Done():
+				next.small.Close()
+				return nil // the other side says why
+			}
+		}
+	})
+	g.Go(func() error {
+		for s := range ahead { // to the end in any case: pictures must be freed
+			if ctx.Err() == nil {
+				use(s.small, s.stamp)
+			}
+			s.small.Close()
+		}
+		return ctx.Err()
+	})
+	return g.Wait()
+}
+
+// shrunk is the small picture of a frame.
+func (p *placer) shrunk(picture gocv.Mat) gocv.Mat {
+	if p.shrink == 1 {
+		return picture.Clone()
+	}
+	small := gocv.NewMat()
+	size := image.Pt(int(math.Round(float64(p.width)*p.shrink)), int(math.Round(float64(p.height)*p.shrink)))
+	gocv.Resize(picture, &small, size, 0, 0, gocv.InterpolationArea)
+	return small
+}
+
+// take takes the next small picture. The flow to it and the net on it need nothing of each
+// other and run at the same time.
+func (p *placer) take(small gocv.Mat, timeS float64) {
+	p.before, p.grey = p.grey, p.before
+	gocv.CvtColor(small, &p.grey, gocv.ColorBGRToGray)
+	p.light += p.grey.Mean().Val1
+	p.times = append(p.times, timeS)
+	n := len(p.times) - 1
+	every := netRestingS
+	if slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.moves(p.gap()) }) {
+		every = netMovingS
+	}
+	ask := timeS-p.asked > every-0.001
+	var g sync.WaitGroup
+	g.Go(func() {
+		for _, w := range p.people {
+			w.flowTo(p.before, p.grey)
+		}
+	})
+	if ask {
+		p.asked = timeS
+		p.turn++
+		for _, w := range p.people {
+			w.look(p.poser, small, p.turn%2 == 1)
+		}
+	}
+	g.Wait()
+	for _, w := range p.people {
+		w.settle(n, timeS, ask)
+	}
+	p.byHand(n)
+	if timeS-p.search > searchEveryS {
+		p.search = timeS
+		p.find(small, n, timeS)
+	}
+}
+
+// gap is the time between the last two frames, s.
+func (p *placer) gap() float64 {
+	n := len(p.times)
+	if n < 2 {
+		return math.Inf(1)
+	}
+	return p.times[n-1] - p.times[n-2]
+}
+
+// toSmall and toClip turn places in the clip's frame to the small picture and back.
+// Both have their origin at the centre of the top-left pixel.
+func (p *placer) toSmall(v vec) vec {
+	return vec{(v.X+0.5)*p.shrink - 0.5, (v.Y+0.5)*p.shrink - 0.5}
+}
+
+func (p *placer) toClip(v vec) vec {
+	return vec{(v.X+0.5)/p.shrink - 0.5, (v.Y+0.5)/p.shrink - 0.5}
+}
+
+// find looks for people who are not followed yet. Two or three looks settle the
+// region, which the detector gives only roughly.
+func (p *placer) find(small gocv.Mat, n int, timeS float64) {
+	for _, r := range p.detector.people(small) {
+		if len(p.alive()) >= mostPeople || slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.at.covers(r) }) {
+			continue
+		}
+		var seen pose
+		for range 3 {
+			if seen = p.poser.see(small, r, false); seen.sure < sureOfPose {
+				break
+			}
+			r = seen.next
+		}
+		if seen.sure < sureOfPose || slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.at.covers(r) }) {
+			continue
+		}
+		w := newWalker(n, p.shrink)
+		w.seen = &seen
+		w.settle(n, timeS, true)
+		p.people = append(p.people, w)
+		p.byHand(n)
+	}
+}
+
+func (p *placer) alive() []*walker {
+	var out []*walker
+	for _, w := range p.people {
+		if !w.gone {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// covers reports whether another region is about the same person.
+func (r region) covers(o region) bool {
+	return r.mid.sub(o.mid).len() < 0.25*math.Min(r.side, o.side)
+}
+
+// byHand gives the points placed on this frame to the person they lie on.
+func (p *placer) byHand(n int) {
+	i := slices.IndexFunc(p.placed.Frames, func(f PlacedFrame) bool { return f.Frame == n })
+	if i < 0 {
+		return
+	}
+	var best *walker
+	least := math.Inf(1)
+	for _, w := range p.alive() {
+		var away, count float64
+		for l, q := range p.placed.Frames[i].Points {
+			if c := w.trails[l]; c.alive {
+				away += c.at.sub(p.toSmall(vec{q.X, q.Y})).len() / w.body
+				count++
+			}
+		}
+		if count > 0 && away/count < least {
+			best, least = w, away/count
+		}
+	}
+	if best == nil || least > 0.3 {
+		return
+	}
+	for l, q := range p.placed.Frames[i].Points {
+		best.place(n, l, p.toSmall(vec{q.X, q.Y}), q.SD*p.shrink)
+	}
+}

@@ -1,0 +1,203 @@
+package video
+
+import (
+	"math"
+
+	"gocv.io/x/gocv"
+
+	"steadfall/kinematics"
+)
+
+// sureOfPose is the least certainty of the net that a person is in its region, and
+// loseAfterS how long a person may be out of its sight before they are let go.
+const (
+	sureOfPose = 0.5
+	loseAfterS = 0.4
+)
+
+// seeable is the least visibility of a point that is used.
+const seeable = 0.5
+
+// walker follows one person through the clip, on the small pictures.
+type walker struct {
+	from     int     // frame they were first seen on
+	shrink   float64 // of the small pictures
+	at       region
+	body     float64 // height, px, as it was seen to be so far
+	side     bool    // they stand sideways
+	flow     flow
+	trails   map[kinematics.Landmark]*trail
+	seen     *pose // what the net saw on this frame; nil where it was not asked
+	lastSeen float64
+	gone     bool
+	swaps    int
+	ratios   []float64 // width of the shoulders over the length of the trunk
+}
+
+// trail is what is known of one landmark of a person, in the small picture.
+type trail struct {
+	steps   []step      // steps[i] leads from frame i to frame i+1
+	net     map[int]vec // where the net put it, by frame
+	hand    map[int]fix // where a person put it, by frame
+	at, vel vec
+	alive   bool
+}
+
+// placeLevels is the height of the flow's pyramid on the small pictures: its windows of
+// 12 px then reach steps of 50 px a frame, 8 m/s at 60 frames a second.
+const placeLevels = 3
+
+// move advances the trail by a step, or ends it.
+func (t *trail) move(s step) {
+	t.alive = s.OK
+	t.at, t.vel = t.at.add(s.D), s.D
+}
+
+func newWalker(frame int, shrink float64) *walker {
+	w := &walker{from: frame, shrink: shrink, trails: map[kinematics.Landmark]*trail{}}
+	for _, l := range kinematics.Landmarks() {
+		w.trails[l] = &trail{steps: make([]step, frame), net: map[int]vec{}, hand: map[int]fix{}}
+	}
+	return w
+}
+
+// flowTo carries the points from picture a to the next picture, b.
+func (w *walker) flowTo(a, b gocv.Mat) {
+	if w.gone {
+		return
+	}
+	var movers []mover
+	for _, l := range kinematics.Landmarks() {
+		c := w.trails[l]
+		c.steps = append(c.steps, step{})
+		if !c.alive {
+			continue
+		}
+		m := mover{mark: l, at: c.at, guess: c.at.add(c.vel)}
+		for _, j := range w.flow.joined(l) {
+			if o := w.trails[j]; o.alive {
+				m.limbs = append(m.limbs, o.at)
+			}
+		}
+		movers = append(movers, m)
+	}
+	for i, s := range w.flow.between(a, b, movers) {
+		c := w.trails[movers[i].mark]
+		c.steps[len(c.steps)-1] = s
+		c.move(s)
+	}
+}
+
+// movingSpeed is the speed of a point, in body heights a second, from which on the
+// person moves: 0.17 m/s.
+const movingSpeed = 0.10
+
+// moves reports whether some point moved over the last step, which took gap seconds.
+func (w *walker) moves(gap float64) bool {
+	for _, t := range w.trails {
+		if !t.alive || t.vel.len() > movingSpeed*w.body*gap {
+			return true
+		}
+	}
+	return false
+}
+
+// look asks the net where the points are.
+func (w *walker) look(p poser, picture gocv.Mat, mirrored bool) {
+	if w.gone {
+		return
+	}
+	s := p.see(picture, w.at, mirrored)
+	w.seen = &s
+}
+
+// settle takes what the net saw on frame n into the trails.
+func (w *walker) settle(n int, timeS float64, asked bool) {
+	s := w.seen
+	w.seen = nil
+	switch {
+	case w.gone || !asked:
+		return
+	case s == nil || s.sure < sureOfPose:
+		w.gone = timeS-w.lastSeen > loseAfterS
+		return
+	}
+	w.at, w.lastSeen = s.next, timeS
+	w.size(s)
+	w.unswap(s)
+	for l, q := range s.points {
+		c := w.trails[l]
+		if q.visible < seeable {
+			continue
+		}
+		at := q.at
+		c.net[n] = at
+		// The grid of the flow keeps near the net's point without following its jitter.
+		d := at.sub(c.at)
+		if c.alive && d.len() < 0.03*w.body {
+			at = c.at.add(d.scale(0.3))
+		} else {
+			c.vel = vec{}
+		}
+		c.at, c.alive = at, true
+	}
+}
+
+// size notes how large the person is and how they stand to the camera.
+func (w *walker) size(s *pose) {
+	mid := func(p kinematics.Part) vec {
+		return s.points[kinematics.On(kinematics.Left, p)].at.add(s.points[kinematics.On(kinematics.Right, p)].at).scale(0.5)
+	}
+	trunk := mid(kinematics.Shoulder).sub(mid(kinematics.Hip)).len()
+	wide := s.points[kinematics.On(kinematics.Left, kinematics.Shoulder)].at.X - s.points[kinematics.On(kinematics.Right, kinematics.Shoulder)].at.X
+	if trunk > 0 {
+		w.ratios = append(w.ratios, wide/trunk)
+	}
+	// The trunk from shoulders to hips is .288 of the height (Drillis and Contini
+	// 1966) and hardly shortens in a landing, as legs do.
+	tall := trunk / 0.288
+	if w.body == 0 {
+		w.body = tall
+	}
+	w.body += 0.2 * (tall - w.body)
+	w.side = math.Abs(wide) < sideRatio*trunk
+	view := kinematics.Front
+	if w.side {
+		view = kinematics.SideRight
+	}
+	w.flow = newFlow(w.body, view)
+	w.flow.levels = placeLevels
+}
+
+// unswap puts left and right of the legs back where the net took one for the other:
+// where all of its points lie much nearer to the other leg's as they were.
+func (w *walker) unswap(s *pose) {
+	parts := []kinematics.Part{kinematics.Hip, kinematics.Knee, kinematics.Ankle}
+	var straight, crossed, count float64
+	for _, p := range parts {
+		for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+			c := w.trails[kinematics.On(side, p)]
+			if !c.alive {
+				continue
+			}
+			straight += c.at.sub(s.points[kinematics.On(side, p)].at).len()
+			crossed += c.at.sub(s.points[kinematics.On(side.Other(), p)].at).len()
+			count++
+		}
+	}
+	if count < 4 || straight/count < 0.04*w.body || crossed > straight/2 {
+		return
+	}
+	w.swaps++
+	for _, p := range kinematics.Parts {
+		l, r := kinematics.On(kinematics.Left, p), kinematics.On(kinematics.Right, p)
+		s.points[l], s.points[r] = s.points[r], s.points[l]
+	}
+}
+
+// place takes a point placed by hand on frame n.
+func (w *walker) place(n int, l kinematics.Landmark, at vec, sd float64) {
+	c := w.trails[l]
+	c.hand[n] = fix{at, sd}
+	c.at, c.alive = at, true
+}

@@ -1,0 +1,129 @@
+package video
+
+import "math"
+
+// netError is how the net errs on one landmark, in px of the small picture: by a steady
+// offset, known beforehand only roughly, that changes slowly as the person moves, and by
+// an error that is fresh on every picture.
+type netError struct {
+	offset   vec     // expected: net minus truth
+	offsetSD float64 // of each axis
+	fresh    float64 // standard deviation of each axis
+	drift    float64 // variance the offset gains a frame
+	slip     float64 // variance the offset gains for each px of way
+}
+
+// belief is what is known of one landmark on one frame: its place and the net's offset,
+// each axis by itself but with one covariance for both.
+type belief struct {
+	place, offset vec
+	pp, po, oo    float64 // variances and covariance
+}
+
+// weigh returns the path that best fits the net's points, the points placed by hand and
+// the steps of the flow between them, with the standard deviation of each: a Kalman
+// filter of place and offset and the smoother of Rauch, Tung and Striebel (1965, AIAA J
+// 3:1445) after it. Frames before the first and after the last point are not given
+// (infinite sd). lostVar is the variance of a step that failed.
+func weigh(frames int, steps []step, net map[int]vec, hand map[int]fix, e netError, lostVar float64) ([]vec, []float64) {
+	pos, sd := make([]vec, frames), make([]float64, frames)
+	first, last := frames, -1
+	for i := range frames {
+		sd[i] = math.Inf(1)
+		_, byNet := net[i]
+		_, byHand := hand[i]
+		if byNet || byHand {
+			first, last = min(first, i), i
+		}
+	}
+	if last < 0 {
+		return pos, sd
+	}
+	ahead, now := make([]belief, frames), make([]belief, frames)
+	for i := first; i <= last; i++ {
+		var b belief
+		if i == first {
+			b = belief{offset: e.offset, pp: 1e9, oo: e.offsetSD * e.offsetSD}
+			if z, ok := net[i]; ok {
+				b.place = z.sub(e.offset)
+			} else {
+				b.place = hand[i].at
+			}
+		} else {
+			b = now[i-1].after(steps[i-1], e, lostVar)
+		}
+		ahead[i] = b
+		if z, ok := net[i]; ok {
+			b = b.seen(z, 1, e.fresh)
+		}
+		if f, ok := hand[i]; ok {
+			b = b.seen(f.at, 0, f.sd)
+		}
+		now[i] = b
+	}
+	for i := last - 1; i >= first; i-- {
+		now[i] = now[i].smoothed(ahead[i+1], now[i+1])
+	}
+	for i := first; i <= last; i++ {
+		pos[i], sd[i] = now[i].place, math.Sqrt(now[i].pp)
+	}
+	return pos, sd
+}
+
+// after carries a belief over one step.
+func (b belief) after(s step, e netError, lostVar float64) belief {
+	b.oo += e.drift
+	if !s.OK {
+		b.pp += lostVar
+		return b
+	}
+	b.place = b.place.add(s.D)
+	b.pp += s.SD * s.SD
+	b.oo += e.slip * s.D.len()
+	return b
+}
+
+// doubtful is the size of a surprise, in standard deviations, from which on a
+// measurement is trusted less: as if its own error were as large as it seems.
+const doubtful = 3
+
+// seen takes a measurement of the place plus share times the offset.
+func (b belief) seen(z vec, share, sd float64) belief {
+	miss := z.sub(b.place).sub(b.offset.scale(share))
+	hp, ho := b.pp+share*b.po, b.po+share*b.oo // covariance of the state with the measurement
+	s := hp + share*ho + sd*sd
+	if m := miss.dot(miss) / 2; m > doubtful*doubtful*s {
+		s = m / (doubtful * doubtful)
+	}
+	kp, ko := hp/s, ho/s
+	b.place, b.offset = b.place.add(miss.scale(kp)), b.offset.add(miss.scale(ko))
+	b.pp -= kp * hp
+	b.po -= kp * ho
+	b.oo -= ko * ho
+	return b
+}
+
+// smoothed corrects a filtered belief by the smoothed one of the next frame, which had
+// been predicted as ahead.
+func (b belief) smoothed(ahead, next belief) belief {
+	det := ahead.pp*ahead.oo - ahead.po*ahead.po
+	if !(det > 0) {
+		return b
+	}
+	// Gain: covariance of this frame times the inverse of the predicted one.
+	gpp := (b.pp*ahead.oo - b.po*ahead.po) / det
+	gpo := (b.po*ahead.pp - b.pp*ahead.po) / det
+	gop := (b.po*ahead.oo - b.oo*ahead.po) / det
+	goo := (b.oo*ahead.pp - b.po*ahead.po) / det
+	dp, do := next.place.sub(ahead.place), next.offset.sub(ahead.offset)
+	b.place = b.place.add(dp.scale(gpp)).add(do.scale(gpo))
+	b.offset = b.offset.add(dp.scale(gop)).add(do.scale(goo))
+	vpp, vpo, voo := next.pp-ahead.pp, next.po-ahead.po, next.oo-ahead.oo
+	// The correction of the covariance: gain · v · gainᵀ.
+	app, apo := gpp*vpp+gpo*vpo, gpp*vpo+gpo*voo
+	aop, aoo := gop*vpp+goo*vpo, gop*vpo+goo*voo
+	b.pp += app*gpp + apo*gpo
+	b.po += app*gop + apo*goo
+	b.oo += aop*gop + aoo*goo
+	return b
+}

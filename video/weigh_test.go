@@ -1,0 +1,121 @@
+package video
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// The smoother's path and variances are those of the weighted least squares fit to the
+// same measurements, solved at once by gonum: unknowns are place and offset of every
+// frame.
+func TestWeighIsLeastSquares(t *testing.T) {
+	const frames = 12
+	rng := rand.New(rand.NewPCG(7, 7))
+	e := netError{offset: vec{1.5, 0}, offsetSD: 2, fresh: 0.8, drift: 0.01, slip: 0.02}
+	const lostVar = 9.0
+	steps := make([]step, frames-1)
+	for i := range steps {
+		steps[i] = step{D: vec{3 + rng.NormFloat64(), 0}, SD: 0.2 + 0.1*rng.Float64(), OK: i != 4}
+	}
+	net := map[int]vec{0: {1, 0}, 2: {8, 0}, 3: {11.5, 0}, 7: {22, 0}, 11: {35, 0}}
+	hand := map[int]fix{5: {vec{14, 0}, 0.5}, 9: {vec{26, 0}, 0.7}}
+
+	// Rows: measurement = coefficients · unknowns, divided by its standard deviation.
+	var a, b []float64
+	n := 2 * frames
+	row := func(value, sd float64, set map[int]float64) {
+		r := make([]float64, n)
+		for k, v := range set {
+			r[k] = v / sd
+		}
+		a, b = append(a, r...), append(b, value/sd)
+	}
+	row(e.offset.X, e.offsetSD, map[int]float64{frames: 1})
+	for i, s := range steps {
+		d, v, o := s.D.X, s.SD*s.SD, e.drift+e.slip*s.D.len()
+		if !s.OK {
+			d, v, o = 0, lostVar, e.drift
+		}
+		row(d, math.Sqrt(v), map[int]float64{i: -1, i + 1: 1})
+		row(0, math.Sqrt(o), map[int]float64{frames + i: -1, frames + i + 1: 1})
+	}
+	for i, z := range net {
+		row(z.X, e.fresh, map[int]float64{i: 1, frames + i: 1})
+	}
+	for i, f := range hand {
+		row(f.at.X, f.sd, map[int]float64{i: 1})
+	}
+	m := mat.NewDense(len(b), n, a)
+	var normal, inverse mat.Dense
+	normal.Mul(m.T(), m)
+	if err := inverse.Inverse(&normal); err != nil {
+		t.Fatal(err)
+	}
+	var right, want mat.VecDense
+	right.MulVec(m.T(), mat.NewVecDense(len(b), b))
+	want.MulVec(&inverse, &right)
+
+	pos, sd := weigh(frames, steps, net, hand, e, lostVar)
+	for i := range frames {
+		if math.Abs(pos[i].X-want.AtVec(i)) > 1e-5 || math.Abs(sd[i]-math.Sqrt(inverse.At(i, i))) > 1e-5 {
+			t.Errorf("frame %d: %.6f ± %.6f, least squares %.6f ± %.6f", i, pos[i].X, sd[i], want.AtVec(i), math.Sqrt(inverse.At(i, i)))
+		}
+	}
+}
+
+// One net point that jumps away does not pull the path with it.
+func TestWeighDoubtsASurprise(t *testing.T) {
+	steps := make([]step, 20)
+	net := map[int]vec{}
+	for i := range steps {
+		steps[i] = step{SD: 0.1, OK: true}
+		net[i] = vec{10, 10}
+	}
+	net[10] = vec{90, 10}
+	pos, _ := weigh(21, steps, net, nil, netError{offsetSD: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
+	if d := pos[10].X - 10; math.Abs(d) > 1 {
+		t.Errorf("the path is pulled %.1f px off", d)
+	}
+}
+
+func TestMergedGuesses(t *testing.T) {
+	one := guess{score: 0.9, box: [4]float64{0, 0, 0.4, 0.8}, centre: vec{0.2, 0.4}, top: vec{0.2, 0}}
+	near := guess{score: 0.6, box: [4]float64{0.02, 0, 0.42, 0.8}, centre: vec{0.22, 0.4}, top: vec{0.22, 0}}
+	other := guess{score: 0.7, box: [4]float64{0.6, 0, 1, 0.8}, centre: vec{0.8, 0.4}, top: vec{0.8, 0}}
+	got := merged([]guess{near, other, one})
+	if len(got) != 2 || got[0].score != 0.9 || got[1].score != 0.7 {
+		t.Fatalf("%+v", got)
+	}
+	if want := (0.9*0.2 + 0.6*0.22) / 1.5; math.Abs(got[0].centre.X-want) > 1e-12 {
+		t.Errorf("the centre is at %v, want %v", got[0].centre.X, want)
+	}
+}
+
+// An upright person's region is not turned; one who lies to the right is turned by 90°.
+func TestRegionOf(t *testing.T) {
+	up := regionOf(vec{100, 200}, vec{100, 120})
+	if up.mid != (vec{100, 200}) || math.Abs(up.side-200) > 1e-9 || math.Abs(up.angle) > 1e-9 {
+		t.Errorf("%+v", up)
+	}
+	if lying := regionOf(vec{100, 200}, vec{180, 200}); math.Abs(lying.angle-math.Pi/2) > 1e-9 {
+		t.Errorf("%+v", lying)
+	}
+}
+
+// The weighted middle of a heat map is the middle of its peak.
+func TestRefined(t *testing.T) {
+	heat := make([]float32, heatSide*heatSide)
+	for i := range heat {
+		heat[i] = -20
+	}
+	heat[10*heatSide+20], heat[10*heatSide+21] = 4, 4
+	if u, v := refined(heat, 83, 41); math.Abs(u-82) > 1e-6 || math.Abs(v-40) > 1e-6 {
+		t.Errorf("%v, %v", u, v)
+	}
+	if u, v := refined(heat, 200, 200); u != 200 || v != 200 { // no peak there
+		t.Errorf("%v, %v", u, v)
+	}
+}
