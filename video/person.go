@@ -28,7 +28,7 @@ type Person struct {
 
 // person sums up what was seen of a walker.
 func (p *placer) person(w *walker) Person {
-	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: w.body / p.shrink, Swaps: w.swaps, walker: w, placer: p}
+	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: middle(w.talls) / p.shrink, Swaps: w.swaps, walker: w, placer: p}
 	if w.looksRight() {
 		out.Sideways = kinematics.SideRight
 	}
@@ -82,16 +82,17 @@ func (w *walker) looksRight() bool {
 // that are too uncertain and the covered points of the far side are not in it.
 func (q Person) Track(view kinematics.View) kinematics.Track {
 	p, w := q.placer, q.walker
+	body := q.HeightPx * p.shrink
 	t := kinematics.NewTrack(view, p.width, p.height, p.frames, p.times)
-	blind, bends := lostStep*w.body, w.bends()
+	blind, bends := lostStep*body, w.bends()
 	for _, l := range kinematics.Landmarks() {
 		c := w.trails[l]
 		e, bent := errorOf(l, view)
-		net := straightened(c.net, bends, bent.scale(w.body))
-		pos, sd := weigh(len(p.times), c.steps, net, c.hand, e.scaled(w.body), blind*blind)
+		net := straightened(c.net, bends, bent.scale(body))
+		pos, sd := weigh(len(p.times), c.steps, net, c.hand, e.scaled(body), blind*blind)
 		for i := range pos {
 			at := p.toClip(pos[i])
-			if sd[i] > lostShare*w.body || !p.inside(at) {
+			if sd[i] > lostShare*body || !p.inside(at) {
 				continue
 			}
 			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / p.shrink, Source: c.source(i)}

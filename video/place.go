@@ -25,6 +25,7 @@ const (
 	netMovingS   = 0.030
 	netRestingS  = 0.100
 	searchEveryS = 0.5
+	searchLostS  = 0.1 // while nobody is followed
 )
 
 // mostPeople is how many people are followed at once.
@@ -110,6 +111,7 @@ type placer struct {
 	asked, search float64 // when the net and the detector were last used
 	turn          int     // counts uses of the net; every second is mirrored
 	light         float64 // sum of the pictures' mean grey
+	gain          float64 // of dark clips; 0 until the first picture
 }
 
 func newPlacer(nets Nets, width, height int, pl Placements) (*placer, error) {
@@ -180,14 +182,33 @@ func (p *placer) shots(ctx context.Context, clip *Clip, use func(gocv.Mat, Stamp
 	return g.Wait()
 }
 
-// shrunk is the small picture of a frame.
+// A clip whose first picture has a mean under dark is brightened to the mean lit, by no
+// more than mostGain; all of 255. The gain stays the same through the clip, since the
+// flow takes a change of brightness for motion.
+const (
+	dark     = 50
+	lit      = 90
+	mostGain = 5
+)
+
+// shrunk is the small picture of a frame, brightened where the clip is dark.
 func (p *placer) shrunk(picture gocv.Mat) gocv.Mat {
-	if p.shrink == 1 {
-		return picture.Clone()
-	}
 	small := gocv.NewMat()
-	size := image.Pt(int(math.Round(float64(p.width)*p.shrink)), int(math.Round(float64(p.height)*p.shrink)))
-	gocv.Resize(picture, &small, size, 0, 0, gocv.InterpolationArea)
+	if p.shrink < 1 {
+		size := image.Pt(int(math.Round(float64(p.width)*p.shrink)), int(math.Round(float64(p.height)*p.shrink)))
+		gocv.Resize(picture, &small, size, 0, 0, gocv.InterpolationArea)
+	} else {
+		picture.CopyTo(&small)
+	}
+	if p.gain == 0 {
+		p.gain = 1
+		if m := small.Mean(); (m.Val1+m.Val2+m.Val3)/3 < dark {
+			p.gain = math.Min(3*lit/math.Max(m.Val1+m.Val2+m.Val3, 1), mostGain)
+		}
+	}
+	if p.gain > 1 {
+		small.ConvertToWithParams(&small, gocv.MatTypeCV8U, float32(p.gain), 0)
+	}
 	return small
 }
 
@@ -196,7 +217,7 @@ func (p *placer) shrunk(picture gocv.Mat) gocv.Mat {
 func (p *placer) take(small gocv.Mat, timeS float64) {
 	p.before, p.grey = p.grey, p.before
 	gocv.CvtColor(small, &p.grey, gocv.ColorBGRToGray)
-	p.light += p.grey.Mean().Val1
+	p.light += p.grey.Mean().Val1 / p.gain
 	p.times = append(p.times, timeS)
 	n := len(p.times) - 1
 	every := netRestingS
@@ -222,7 +243,11 @@ func (p *placer) take(small gocv.Mat, timeS float64) {
 		w.settle(n, timeS, ask)
 	}
 	p.byHand(n)
-	if timeS-p.search > searchEveryS {
+	every = searchEveryS
+	if len(p.alive()) == 0 {
+		every = searchLostS
+	}
+	if timeS-p.search > every-0.001 {
 		p.search = timeS
 		p.find(small, n, timeS)
 	}
@@ -247,29 +272,63 @@ func (p *placer) toClip(v vec) vec {
 	return vec{(v.X+0.5)/p.shrink - 0.5, (v.Y+0.5)/p.shrink - 0.5}
 }
 
-// find looks for people who are not followed yet. Two or three looks settle the
-// region, which the detector gives only roughly.
+// find looks for people who are not followed yet. While nobody is, it also looks at
+// parts of the picture, in which a small or dim athlete is found more easily.
 func (p *placer) find(small gocv.Mat, n int, timeS float64) {
 	for _, r := range p.detector.people(small) {
-		if len(p.alive()) >= mostPeople || slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.at.covers(r) }) {
-			continue
-		}
-		var seen pose
-		for range 3 {
-			if seen = p.poser.see(small, r, false); seen.sure < sureOfPose {
-				break
-			}
-			r = seen.next
-		}
-		if seen.sure < sureOfPose || slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.at.covers(r) }) {
-			continue
-		}
-		w := newWalker(n, p.shrink)
-		w.seen = &seen
-		w.settle(n, timeS, true)
-		p.people = append(p.people, w)
-		p.byHand(n)
+		p.meet(small, r, n, timeS)
 	}
+	for _, part := range tiles(small.Cols(), small.Rows()) {
+		if len(p.alive()) > 0 {
+			return
+		}
+		cut := small.Region(part)
+		for _, r := range p.detector.people(cut) {
+			r.mid = r.mid.add(vec{float64(part.Min.X), float64(part.Min.Y)})
+			p.meet(small, r, n, timeS)
+		}
+		cut.Close()
+	}
+}
+
+// tiles are squares along the longer side of a picture: at its middle, start and end.
+func tiles(width, height int) []image.Rectangle {
+	side := min(width, height)
+	var out []image.Rectangle
+	for _, k := range []int{1, 0, 2} {
+		out = append(out, image.Rect(0, 0, side, side).Add(image.Pt((width-side)*k/2, (height-side)*k/2)))
+	}
+	return out
+}
+
+// meet follows the person of a region from frame n on, if the net sees one there who is
+// not followed yet; whoever was lost near there is taken up again. Three looks settle the region, which the detector gives only
+// roughly.
+func (p *placer) meet(small gocv.Mat, r region, n int, timeS float64) {
+	known := func() bool {
+		return len(p.alive()) >= mostPeople || slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.at.covers(r) })
+	}
+	if known() {
+		return
+	}
+	var seen pose
+	for range 3 {
+		if seen = p.poser.see(small, r, false); !seen.usable() {
+			return
+		}
+		r = seen.next
+	}
+	if known() {
+		return
+	}
+	w := newWalker()
+	if i := slices.IndexFunc(p.people, func(w *walker) bool { return w.lost(r, timeS) }); i >= 0 {
+		w = p.people[i]
+	} else {
+		p.people = append(p.people, w)
+	}
+	w.meet(n, timeS, &seen)
+	p.byHand(n)
 }
 
 func (p *placer) alive() []*walker {

@@ -15,23 +15,34 @@ const (
 	loseAfterS = 0.4
 )
 
+// mostTilt is the largest lean of the whole body from upright, rad: 60°. Whoever jumps
+// stands; a person on their head is a shadow or a rack.
+const mostTilt = math.Pi / 3
+
+// leastRegion is the side of the smallest region of a person that is looked at, px of
+// the small picture: a person of 100 px, too small to be measured.
+const leastRegion = 130
+
+// usable reports whether the net is sure enough of an upright person of some size.
+func (s pose) usable() bool {
+	return s.sure >= sureOfPose && math.Abs(s.next.angle) < mostTilt && s.next.side > leastRegion
+}
+
 // seeable is the least visibility of a point that is used.
 const seeable = 0.5
 
 // walker follows one person through the clip, on the small pictures.
 type walker struct {
-	from     int     // frame they were first seen on
-	shrink   float64 // of the small pictures
 	at       region
-	body     float64 // height, px, as it was seen to be so far
-	side     bool    // they stand sideways
+	body     float64 // height, px, as it was seen lately
 	flow     flow
 	trails   map[kinematics.Landmark]*trail
 	seen     *pose // what the net saw on this frame; nil where it was not asked
 	lastSeen float64
 	gone     bool
 	swaps    int
-	ratios   []float64 // width of the shoulders over the length of the trunk
+	ratios   []float64 // width of the shoulders over the length of the trunk, each look
+	talls    []float64 // height, px, each look
 }
 
 // trail is what is known of one landmark of a person, in the small picture.
@@ -53,12 +64,31 @@ func (t *trail) move(s step) {
 	t.at, t.vel = t.at.add(s.D), s.D
 }
 
-func newWalker(frame int, shrink float64) *walker {
-	w := &walker{from: frame, shrink: shrink, trails: map[kinematics.Landmark]*trail{}}
+func newWalker() *walker {
+	w := &walker{trails: map[kinematics.Landmark]*trail{}}
 	for _, l := range kinematics.Landmarks() {
-		w.trails[l] = &trail{steps: make([]step, frame), net: map[int]vec{}, hand: map[int]fix{}}
+		w.trails[l] = &trail{net: map[int]vec{}, hand: map[int]fix{}}
 	}
 	return w
+}
+
+// meet takes the person up on frame n, for the first time or again after they were lost.
+func (w *walker) meet(n int, timeS float64, s *pose) {
+	for _, t := range w.trails {
+		t.alive, t.vel = false, vec{}
+		t.steps = append(t.steps, make([]step, n-len(t.steps))...)
+	}
+	w.gone, w.seen = false, s
+	w.settle(n, timeS, true)
+}
+
+// seenAgainS is how long after a person was let go somebody found near where they were
+// is still taken for them.
+const seenAgainS = 1.5
+
+// lost reports whether a region may be that of this person, who was let go.
+func (w *walker) lost(r region, timeS float64) bool {
+	return w.gone && timeS-w.lastSeen < seenAgainS && w.at.mid.sub(r.mid).len() < math.Max(w.at.side, r.side)/2
 }
 
 // flowTo carries the points from picture a to the next picture, b.
@@ -92,14 +122,19 @@ func (w *walker) flowTo(a, b gocv.Mat) {
 // person moves: 0.17 m/s.
 const movingSpeed = 0.10
 
-// moves reports whether some point moved over the last step, which took gap seconds.
+// moves reports whether some point moved over the last step, which took gap seconds,
+// or too few are followed to tell. A leg behind the other is not waited for.
 func (w *walker) moves(gap float64) bool {
+	alive := 0
 	for _, t := range w.trails {
-		if !t.alive || t.vel.len() > movingSpeed*w.body*gap {
+		if t.alive && t.vel.len() > movingSpeed*w.body*gap {
 			return true
 		}
+		if t.alive {
+			alive++
+		}
 	}
-	return false
+	return alive < len(w.trails)/2
 }
 
 // look asks the net where the points are.
@@ -118,16 +153,17 @@ func (w *walker) settle(n int, timeS float64, asked bool) {
 	switch {
 	case w.gone || !asked:
 		return
-	case s == nil || s.sure < sureOfPose:
+	case s == nil || !s.usable():
 		w.gone = timeS-w.lastSeen > loseAfterS
 		return
 	}
 	w.at, w.lastSeen = s.next, timeS
 	w.size(s)
 	w.unswap(s)
+	off := s.stretched(w.body)
 	for l, q := range s.points {
 		c := w.trails[l]
-		if q.visible < seeable {
+		if q.visible < seeable || off[l.Side()] && l.Part() != kinematics.Shoulder && l.Part() != kinematics.Hip {
 			continue
 		}
 		at := q.at
@@ -160,13 +196,29 @@ func (w *walker) size(s *pose) {
 		w.body = tall
 	}
 	w.body += 0.2 * (tall - w.body)
-	w.side = math.Abs(wide) < sideRatio*trunk
+	w.talls = append(w.talls, tall)
 	view := kinematics.Front
-	if w.side {
+	if math.Abs(wide) < sideRatio*trunk {
 		view = kinematics.SideRight
 	}
 	w.flow = newFlow(w.body, view)
 	w.flow.levels = placeLevels
+}
+
+// longestSegment is more than any thigh or shank is long, as a share of the body height:
+// they are .245 and .246 (Drillis and Contini 1966).
+const longestSegment = 0.33
+
+// stretched tells the sides whose leg the net has drawn too long to be one: it put the
+// knee or the foot elsewhere.
+func (s *pose) stretched(body float64) map[kinematics.Side]bool {
+	out := map[kinematics.Side]bool{}
+	for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+		at := func(p kinematics.Part) vec { return s.points[kinematics.On(side, p)].at }
+		thigh, shank := at(kinematics.Hip).sub(at(kinematics.Knee)).len(), at(kinematics.Knee).sub(at(kinematics.Ankle)).len()
+		out[side] = math.Max(thigh, shank) > longestSegment*body
+	}
+	return out
 }
 
 // unswap puts left and right of the legs back where the net took one for the other:

@@ -20,7 +20,7 @@ var h264 = []string{"-c:v", "libx264", "-preset", "veryfast", "-crf", "20", "-pi
 // Variants are the clip as it is and its spoilt copies.
 var Variants = []Variant{
 	{Name: "as filmed", Shrink: 1},
-	{"dim", "eq=brightness=-0.35:contrast=0.5", h264, 1},
+	{"dim", "eq=brightness=-0.2:contrast=0.5,noise=alls=6:allf=t", h264, 1},
 	{"blurred", "avgblur=sizeX=1:sizeY=10", h264, 1}, // 21 px from top to bottom, 3 across
 	{"half size", "scale=iw/2:ih/2", h264, 0.5},
 	{"30 fps", "fps=30", h264, 1},
