@@ -70,15 +70,7 @@ func (m *motion) landings(limb Side, body float64) []landed {
 	}
 	speed := derivative(hip.y, m.fs)
 	var out []landed
-	for len(all) > 0 {
-		group := []touch{all[0]}
-		rest := all[1:]
-		for len(rest) > 0 && rest[0].timeS-all[0].timeS < contactGap {
-			group = append(group, rest[0])
-			rest = rest[1:]
-		}
-		all = rest
-		group = onTheFloor(group, body)
+	for _, group := range together(all, body) {
 		from, to := m.span(group[0].timeS-0.1, group[0].timeS)
 		fall := math.Inf(-1)
 		for i := from; i <= to; i++ {
@@ -89,6 +81,25 @@ func (m *motion) landings(limb Side, body float64) []landed {
 		if fall/body > hipFall {
 			out = append(out, landed{group, fall / body})
 		}
+	}
+	return out
+}
+
+// together groups touches, in order of time, into the landings they belong to. A foot
+// that paused in the air, above the others of its group, starts no landing.
+func together(all []touch, body float64) [][]touch {
+	var out [][]touch
+	for len(all) > 0 {
+		n := 1
+		for n < len(all) && all[n].timeS-all[0].timeS < contactGap {
+			n++
+		}
+		group := onTheFloor(all[:n], body)
+		if group[0] != all[0] {
+			all = all[1:]
+			continue
+		}
+		out, all = append(out, group), all[n:]
 	}
 	return out
 }
@@ -130,6 +141,9 @@ func (m *motion) whyNoLanding(body float64) error {
 	no := func(reason string) error { return &NoLandingError{reason} }
 	if !m.has(On(Left, Toe)) && !m.has(On(Right, Toe)) && !m.has(On(Left, Ankle)) && !m.has(On(Right, Ankle)) {
 		return no("no foot is in the track; place toe, heel and ankle on at least one frame")
+	}
+	if hint := m.slowLanding(body); hint != "" {
+		return no(hint)
 	}
 	speed := derivative(hip.y, m.fs)
 	edge := int(0.15 * m.fs)

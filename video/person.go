@@ -1,6 +1,7 @@
 package video
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -19,7 +20,7 @@ type Person struct {
 	Behind   bool            // they are seen from behind
 	HeightPx float64         // about
 	MidX     float64         // where they are on average, px
-	FeetOut  float64         // share of the pictures on which a foot is outside of them
+	FeetOut  float64         // share of the frames on which a foot is outside the picture
 	Swaps    int             // pictures on which the net took left for right; put right
 
 	walker *walker
@@ -40,17 +41,19 @@ func (p *placer) person(w *walker) Person {
 	var xs []float64
 	outside, all := 0, 0
 	for l, t := range w.trails {
-		for _, at := range t.net {
-			q := p.toClip(at)
+		before := -1
+		for _, n := range slices.Sorted(maps.Keys(t.net)) {
+			q := p.toClip(t.net[n])
 			switch l.Part() {
 			case kinematics.Hip:
 				xs = append(xs, q.X)
-			case kinematics.Toe, kinematics.Heel:
-				all++
+			case kinematics.Toe, kinematics.Heel: // each look stands for the frames since the one before
+				all += n - before
 				if !p.inside(q) {
-					outside++
+					outside += n - before
 				}
 			}
+			before = n
 		}
 	}
 	if len(xs) > 0 {

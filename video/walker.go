@@ -119,8 +119,8 @@ func (w *walker) flowTo(a, b gocv.Mat) {
 }
 
 // movingSpeed is the speed of a point, in body heights a second, from which on the
-// person moves: 0.17 m/s.
-const movingSpeed = 0.10
+// person moves: 0.4 m/s, more than they sway.
+const movingSpeed = 0.25
 
 // moves reports whether some point moved over the last step, which took gap seconds,
 // or too few are followed to tell. A leg behind the other is not waited for.
