@@ -27,15 +27,18 @@ type GravityCheck struct {
 // minFlightS is the shortest flight that a parabola says something about.
 const minFlightS = 0.12
 
-// checkGravity fits a parabola to the centre of mass between from and to, the
-// ends of the flight, in seconds.
-func (m *motion) checkGravity(from, to float64, sc Scale) GravityCheck {
-	none := func(why string) GravityCheck { return GravityCheck{Verdict: GravityNone, Why: why} }
-	switch {
-	case !sc.Known():
-		return none(noScale)
-	case !(to-from >= minFlightS):
-		return none("there is no true flight of 0.12 s or more")
+// fall is how fast the body's centre gathers speed in flight, px/s², with its standard
+// deviation. why is not empty where there is no flight to tell it from.
+type fall struct {
+	accel, sd float64
+	why       string
+}
+
+// fallOf fits a parabola to the centre of mass between from and to, the ends of the
+// flight, in seconds.
+func (m *motion) fallOf(from, to float64) fall {
+	if !(to-from >= minFlightS) {
+		return fall{why: "there is no true flight of 0.12 s or more"}
 	}
 	c := m.centreOfMass(m.raw)
 	a, b := m.span(from+0.5/m.fs, to-0.5/m.fs)
@@ -46,20 +49,35 @@ func (m *motion) checkGravity(from, to float64, sc Scale) GravityCheck {
 		}
 	}
 	if len(t) < 6 {
-		return none("the whole body was not seen in flight")
+		return fall{why: "the whole body was not seen in flight"}
 	}
 	half, sd := parabola(t, y)
-	g := 2 * half * sc.CMPerPx / 100
+	f := fall{accel: 2 * half}
 	// From the front the athlete comes nearer while falling, which the parabola
 	// reads as more fall: up to 20 %.
-	rel := sc.SD / sc.CMPerPx
+	nearer := 0.0
 	if m.view == Front {
-		rel = math.Hypot(rel, 0.2)
+		nearer = 0.2 * f.accel
 	}
 	// Tracked points err alike from frame to frame; a fall of 0.2 s with 2 px of
 	// bend unknown says little, and says so.
-	bend := 2 * 8 * m.flightSD(a, b) / sq(to-from) * sc.CMPerPx / 100
-	out := GravityCheck{Measured: g, SD: math.Sqrt(sq(2*sd*sc.CMPerPx/100) + sq(rel*g) + sq(bend))}
+	bend := 2 * 8 * m.flightSD(a, b) / sq(to-from)
+	f.sd = math.Sqrt(sq(2*sd) + sq(nearer) + sq(bend))
+	return f
+}
+
+// check compares the fall with g under a scale that was told otherwise.
+func (f fall) check(sc Scale, fs float64) GravityCheck {
+	switch {
+	case !sc.Known():
+		return GravityCheck{Verdict: GravityNone, Why: noScale}
+	case f.why != "":
+		return GravityCheck{Verdict: GravityNone, Why: f.why}
+	case sc.From == FromGravity:
+		return GravityCheck{Verdict: GravityNone, Why: "the fall itself gave the scale"}
+	}
+	g := f.accel * sc.CMPerPx / 100
+	out := GravityCheck{Measured: g, SD: math.Hypot(f.sd*sc.CMPerPx/100, sc.SD/sc.CMPerPx*g)}
 	if math.Abs(g-Gravity) <= 2*out.SD {
 		out.Verdict = GravityAgrees
 		return out
@@ -68,10 +86,65 @@ func (m *motion) checkGravity(from, to float64, sc Scale) GravityCheck {
 	out.Why = "the times or the scale of this clip are off; give --capture-fps if it is slow motion, and check the known length or the athlete's height"
 	for _, k := range []float64{2, 4, 8} {
 		if want := Gravity / (k * k); math.Abs(g-want) < math.Max(2*out.SD, 0.25*want) {
-			out.Why = fmt.Sprintf("bodies fall as in %.0f× slow motion; if it was filmed so, score it again with --capture-fps %.0f", k, math.Round(m.fs*k))
+			out.Why = slowMotion(k, fs)
 		}
 	}
 	return out
+}
+
+func slowMotion(k, fs float64) string {
+	return fmt.Sprintf("bodies fall as in %.0f× slow motion; if it was filmed so, score it again with --capture-fps %.0f", k, math.Round(fs*k))
+}
+
+// slowLanding looks for a landing as it would be if the clip were slow motion, and says
+// so when its fall is that of a person; "" where there is none.
+func (m *motion) slowLanding(bodyPx float64) string {
+	for _, k := range []float64{2, 4, 8} {
+		fast := *m
+		fast.grid = grid{t0: m.t0 / k, fs: m.fs * k, n: m.n}
+		for _, l := range fast.landings(Both, bodyPx) {
+			at := l.first().timeS
+			f := fast.fallOf(at-2*minFlightS, at)
+			if f.why != "" || !(f.accel > 0) {
+				continue
+			}
+			if r := 100 * Gravity / f.accel * bodyPx / typicalStatureCM; r > 0.6 && r < 1.5 {
+				return slowMotion(k, m.fs)
+			}
+		}
+	}
+	return ""
+}
+
+// The statures, in cm, that a scale told from the fall must give to be believed, and the
+// one that slow motion is told by.
+const (
+	leastStatureCM   = 110
+	mostStatureCM    = 230
+	typicalStatureCM = 170
+)
+
+// worstGravityScale is the largest relative standard deviation of a scale told from the
+// fall that is used.
+const worstGravityScale = 0.25
+
+// scale tells the cm per px from the fall, for an athlete bodyPx tall, where nothing
+// else gives it. A fall that would make them a giant is slow motion, and warn says so.
+func (f fall) scale(bodyPx, fs float64) (sc Scale, warn string) {
+	if f.why != "" || !(f.accel > 0) || f.sd > worstGravityScale*f.accel {
+		return Scale{}, ""
+	}
+	c := 100 * Gravity / f.accel
+	stature := c * bodyPx
+	if stature >= leastStatureCM && stature <= mostStatureCM {
+		return Scale{CMPerPx: c, SD: c * f.sd / f.accel, From: FromGravity}, ""
+	}
+	for _, k := range []float64{2, 4, 8} {
+		if r := stature / typicalStatureCM / (k * k); r > 0.6 && r < 1.5 {
+			return Scale{}, "no scale: " + slowMotion(k, fs)
+		}
+	}
+	return Scale{}, "no scale: the fall would make the athlete " + fmt.Sprintf("%.0f cm tall; give their height or a known length", stature)
 }
 
 // flightSD is the median standard deviation of the hips in flight, px.

@@ -97,7 +97,11 @@ func Derive(t Track, opt Options) (Landing, error) {
 		out.Feet = append(out.Feet, f.side)
 	}
 	var warn string
-	if s.sc, warn = s.stance.scale(opt.Length, opt.StatureCM); warn != "" {
+	f := m.fallOf(s.flightFrom(feet), s.when.first)
+	if s.sc, warn = s.stance.scale(opt.Length, opt.StatureCM); !s.sc.Known() {
+		s.sc, warn = f.scale(s.stance.body, m.fs)
+	}
+	if warn != "" {
 		out.Warnings = append(out.Warnings, warn)
 	}
 	if !s.found {
@@ -107,7 +111,7 @@ func Derive(t Track, opt Options) (Landing, error) {
 		out.YawSDDeg = s.yawSD()
 	}
 	out.Scale = s.sc
-	out.Gravity = m.checkGravity(s.flightFrom(feet), s.when.first, s.sc)
+	out.Gravity = f.check(s.sc, m.fs)
 	out.measure(s, sds, opt.Seed)
 	out.Events = s.events(sds)
 	out.curves(s)

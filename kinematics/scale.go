@@ -17,8 +17,9 @@ type ScaleFrom string
 
 // The sources of a scale, in order of trust.
 const (
-	FromLength ScaleFrom = "known-length"
-	FromHeight ScaleFrom = "athlete-height"
+	FromLength  ScaleFrom = "known-length"
+	FromHeight  ScaleFrom = "athlete-height"
+	FromGravity ScaleFrom = "gravity" // bodies fall at 9.81 m/s²
 )
 
 // Scale turns pixels at the landing place into centimetres. From is empty where

@@ -234,6 +234,17 @@ func measureRows(r scoring.Result) []measureRow {
 	return out
 }
 
+// scaleFrom says in words where a scale came from.
+func scaleFrom(f kinematics.ScaleFrom) string {
+	switch f {
+	case kinematics.FromLength:
+		return "a known length"
+	case kinematics.FromHeight:
+		return "the athlete's height"
+	}
+	return "the fall, since bodies fall at 9.81 m/s²"
+}
+
 func viewWords(v kinematics.View) string {
 	switch v {
 	case kinematics.SideLeft:
@@ -311,6 +322,7 @@ var funcs = template.FuncMap{
 		return string(s) + " leg"
 	},
 	"viewWords": viewWords,
+	"scaleFrom": scaleFrom,
 	"viewSeen":  func(v kinematics.View) string { return strings.ToLower(viewWords(v)) },
 	"jpeg": func(b []byte) template.URL {
 		return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b))

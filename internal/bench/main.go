@@ -1,7 +1,7 @@
 // Command bench prints how accurate and how fast the tool is on clips whose exact
 // truth is known. Its figures go into commit messages and the README.
 //
-//	go run ./internal/bench [-table auto|corrected|hand] [-clip NAME] [-variant NAME] [-seeds N] [-show SEED] [-v]
+//	go run ./internal/bench [-table auto|corrected|hand|calibration] [-clip NAME] [-variant NAME] [-seeds N] [-show SEED] [-v]
 package main
 
 import (
@@ -18,17 +18,18 @@ func main() {
 	only := flag.String("clip", "", "only the clip of that `name`")
 	show := flag.Int("show", 6, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
-	table := flag.String("table", "", "only that `table`: auto, corrected or hand")
+	table := flag.String("table", "", "only that `table`: auto, corrected, hand or calibration")
 	placer := flag.String("placer", "", "the `net` that places points: lite, full or heavy")
 	variant := flag.String("variant", "", "only that `variant` of the clips, such as dim")
+	trials := flag.Int("trials", 600, "how many simulated `landings` to calibrate on")
 	flag.Parse()
-	if err := run(context.Background(), *seeds, *show, *only, *verbose, *table, *placer, *variant); err != nil {
+	if err := run(context.Background(), *seeds, *show, *only, *verbose, *table, *placer, *variant, *trials); err != nil {
 		fmt.Fprintln(os.Stderr, "bench: error:", err)
 		os.Exit(1)
 	}
 }
 
-func run(ctx context.Context, seeds, show int, only string, verbose bool, table, placer, variant string) error {
+func run(ctx context.Context, seeds, show int, only string, verbose bool, table, placer, variant string, trials int) error {
 	nets, err := trial.Nets(placer)
 	if err != nil {
 		return err
@@ -44,11 +45,12 @@ func run(ctx context.Context, seeds, show int, only string, verbose bool, table,
 		{"hand", "Points placed on 4 frames (truth + 2 px noise, seeded) and followed, without a net.", func() error {
 			return handPlaced(ctx, os.Stdout, byHand, seeds, show, only, verbose)
 		}},
+		{"calibration", "How often stated intervals hold the truth.", func() error { return calibration(os.Stdout, trials) }},
 	} {
 		if table != "" && table != t.name {
 			continue
 		}
-		fmt.Println(t.title, "Rendered clips, not real people.")
+		fmt.Println(t.title, "Rendered or simulated, not real people.")
 		if err := t.print(); err != nil {
 			return err
 		}

@@ -20,6 +20,7 @@ type Landing struct {
 	PullG     float64 // greatest downward acceleration of a snap-down, × g
 	FPPADeg   map[kinematics.Side]float64
 	HoldS     float64
+	YawDeg    float64 // turn of the camera about the athlete, from the front
 	SD        float64 // standard deviation stated for every point, px
 }
 
@@ -104,40 +105,40 @@ func (l Landing) footUp(s float64, t Truth) float64 {
 	return l.BoxCM - g*(s-StandS)*(s-StandS)/2
 }
 
-// pose places all points of frame i. x is across the picture, z up, in cm.
+// pose places all points of frame i. In cm, x is to the athlete's left, y ahead of them,
+// z up; parallel light makes the picture.
 func (l Landing) pose(tr kinematics.Track, i int, hipZ, up float64) {
 	h := l.StatureCM
 	ankleZ := up + 0.039*h
 	half := math.Min(hipZ-ankleZ, 0.491*h) / 2
 	bow := math.Sqrt(math.Max(0, 0.2455*0.2455*h*h-half*half)) // of the knee, forward
-	put := func(s kinematics.Side, p kinematics.Part, x, z float64) {
-		tr.Points[kinematics.On(s, p)][i] = kinematics.Point{X: 540 + x*l.PxPerCM, Y: 1500 - z*l.PxPerCM, SD: l.SD, Source: kinematics.Tracked}
+	turn := l.YawDeg * math.Pi / 180
+	put := func(s kinematics.Side, p kinematics.Part, x, y, z float64) {
+		across := x*math.Cos(turn) + y*math.Sin(turn)
+		switch l.View {
+		case kinematics.SideRight:
+			across = y
+		case kinematics.SideLeft:
+			across = -y
+		}
+		tr.Points[kinematics.On(s, p)][i] = kinematics.Point{X: 540 + across*l.PxPerCM, Y: 1500 - z*l.PxPerCM, SD: l.SD, Source: kinematics.Tracked}
 	}
 	for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
-		if l.View == kinematics.Front {
-			out := 1.0 // the athlete's left is on the right of the picture
-			if s == kinematics.Right {
-				out = -1
-			}
-			x := out * 0.0955 * h
-			in := half * math.Tan(l.FPPADeg[s]/2*math.Pi/180)
-			put(s, kinematics.Shoulder, out*0.129*h, hipZ+0.288*h)
-			put(s, kinematics.Hip, x, hipZ)
-			put(s, kinematics.Knee, x-out*in, ankleZ+half)
-			put(s, kinematics.Ankle, x, ankleZ)
-			put(s, kinematics.Heel, x-out*1, up+1)
-			put(s, kinematics.Toe, x+out*1, up)
-			continue
+		out := 1.0
+		if s == kinematics.Right {
+			out = -1
 		}
-		ahead := 1.0
-		if l.View == kinematics.SideLeft {
-			ahead = -1
+		x := out * 0.0955 * h
+		in := half * math.Tan(l.FPPADeg[s]/2*math.Pi/180)
+		shoulder := 0.288 * h
+		if l.View.IsSide() { // leaning forward
+			shoulder = 0.28 * h
 		}
-		put(s, kinematics.Shoulder, ahead*bow*0.3, hipZ+0.28*h)
-		put(s, kinematics.Hip, 0, hipZ)
-		put(s, kinematics.Knee, ahead*bow, ankleZ+half)
-		put(s, kinematics.Ankle, 0, ankleZ)
-		put(s, kinematics.Heel, -ahead*0.04*h, up+1)
-		put(s, kinematics.Toe, ahead*0.112*h, up)
+		put(s, kinematics.Shoulder, out*0.129*h, bow*0.3, hipZ+shoulder)
+		put(s, kinematics.Hip, x, 0, hipZ)
+		put(s, kinematics.Knee, x-out*in, bow, ankleZ+half)
+		put(s, kinematics.Ankle, x, 0, ankleZ)
+		put(s, kinematics.Heel, x-out*1, -0.04*h, up+1)
+		put(s, kinematics.Toe, x+out*1, 0.112*h, up)
 	}
 }
