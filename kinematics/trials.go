@@ -28,6 +28,9 @@ func Trials(t Track, opt Options) ([]Trial, error) {
 	if err := t.Check(); err != nil {
 		return nil, err
 	}
+	if opt.Task == SnapDown {
+		return []Trial{{t, math.NaN()}}, nil
+	}
 	timed := retime(t, opt)
 	m, err := newMotion(timed)
 	if err != nil {
@@ -37,12 +40,8 @@ func Trials(t Track, opt Options) ([]Trial, error) {
 	if err != nil {
 		return nil, err
 	}
-	all := m.landings(opt.Limb, st.body)
-	if opt.Task == SnapDown {
-		return []Trial{{t, math.NaN()}}, nil
-	}
 	var groups [][]landed
-	for _, l := range all {
+	for _, l := range m.landings(opt.Limb, st.body) {
 		if n := len(groups); n > 0 && l.first().timeS-last(groups[n-1]).first().timeS < sameTrialS {
 			groups[n-1] = append(groups[n-1], l)
 			continue

@@ -1,6 +1,7 @@
 package scoring_test
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"os"
@@ -50,13 +51,19 @@ func TestBundledChecklists(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		doc, err := jsonschema.UnmarshalJSON(strings.NewReader(string(asJSON)))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := s.Validate(doc); err != nil {
-			t.Errorf("%s: %v", name, err)
-		}
+		fits(t, s, name, asJSON)
+	}
+}
+
+// fits checks a JSON text against a schema.
+func fits(t *testing.T, s *jsonschema.Schema, name string, text []byte) {
+	t.Helper()
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Validate(doc); err != nil {
+		t.Errorf("%s: %v", name, err)
 	}
 }
 

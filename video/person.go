@@ -126,15 +126,14 @@ func hideFarLeg(t kinematics.Track, bodyPx float64) {
 	if near == kinematics.Both {
 		return
 	}
-	line := []kinematics.Part{kinematics.Shoulder, kinematics.Hip, kinematics.Knee, kinematics.Ankle, kinematics.Heel, kinematics.Toe}
 	for i := range t.Frame {
 		var body []vec
-		for _, part := range line {
+		for _, part := range kinematics.Parts {
 			if q := t.Points[kinematics.On(near, part)][i]; q.Seen() {
 				body = append(body, vec{q.X, q.Y})
 			}
 		}
-		for _, part := range line {
+		for _, part := range kinematics.Parts {
 			far := t.Points[kinematics.On(near.Other(), part)]
 			if !far[i].Seen() || far[i].Source == kinematics.Placed {
 				continue

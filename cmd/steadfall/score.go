@@ -78,15 +78,20 @@ are CM centimetres apart; else give the athlete's height.`,
 			if cmd.Flags().Changed("landing") && r.Landing < 1 {
 				return wrong(cmd, "--landing counts from 1")
 			}
-			for _, in := range []string{r.Front.Clip, r.Side.Clip, r.Front.Track, r.Side.Track, r.Front.Placements, r.Side.Placements} {
-				if in != "" && (safefile.Same(htmlOut, in) || safefile.Same(jsonOut, in)) {
-					return wrong(cmd, "%q would be overwritten; choose another name for the output", in)
-				}
+			if err := keepInputs(cmd, r, htmlOut, jsonOut); err != nil {
+				return err
 			}
 			r.Tool, r.Tell = "steadfall "+version, teller(cmd.ErrOrStderr())
 			all, err := trial.Score(cmd.Context(), r)
 			if err != nil {
 				return err
+			}
+			for _, o := range all {
+				if l := o.Result.Landing; l != nil && len(all) > 1 {
+					if err := keepInputs(cmd, r, numbered(htmlOut, l.Number), numbered(jsonOut, l.Number)); err != nil {
+						return err
+					}
+				}
 			}
 			return deliverAll(cmd, all, jsonOut, htmlOut)
 		},
@@ -159,6 +164,18 @@ func checkPoints(cmd *cobra.Command, p trial.Points) error {
 	}
 	if cmd.Flags().Changed("person") && p.Person < 1 {
 		return wrong(cmd, "--person counts from 1")
+	}
+	return nil
+}
+
+// keepInputs refuses outputs that would overwrite what the score is made from.
+func keepInputs(cmd *cobra.Command, r trial.Request, outputs ...string) error {
+	for _, in := range []string{r.Front.Clip, r.Side.Clip, r.Front.Track, r.Side.Track, r.Front.Placements, r.Side.Placements} {
+		for _, out := range outputs {
+			if in != "" && safefile.Same(out, in) {
+				return wrong(cmd, "%q would be overwritten; choose another name for the output", in)
+			}
+		}
 	}
 	return nil
 }

@@ -19,7 +19,7 @@ func main() {
 	show := flag.Int("show", 6, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
 	table := flag.String("table", "", "only that `table`: auto, corrected, hand or calibration")
-	placer := flag.String("placer", "", "the `net` that places points: lite, full or heavy")
+	placer := flag.String("placer", trial.Placers[0], "the `net` that places points: lite, full or heavy")
 	variant := flag.String("variant", "", "only that `variant` of the clips, such as dim")
 	trials := flag.Int("trials", 600, "how many simulated `landings` to calibrate on")
 	flag.Parse()

@@ -45,11 +45,8 @@ func (p placed) explain(err error) error {
 // feetOutMost is the share of pictures on which the feet may be out of the picture.
 const feetOutMost = 0.3
 
-// Nets loads the nets that place points.
+// Nets loads the nets of a placer.
 func Nets(placer string) (video.Nets, error) {
-	if placer == "" {
-		placer = Placers[0]
-	}
 	detector, err := models.Load(models.Detector)
 	if err != nil {
 		return video.Nets{}, err
@@ -96,12 +93,14 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 		}
 		view = pl.View
 	}
-	nets, err := Nets(p.Placer)
 	switch {
 	case p.Placer == ByHand && s.Placements == "":
 		return placed{}, fmt.Errorf("no points are given for %q; name a placements file or a track, or choose a placer other than %s", s.Clip, ByHand)
 	case p.Placer == ByHand:
 		return p.follow(ctx, s, pl, tell)
+	}
+	nets, err := Nets(p.placer())
+	switch {
 	case errors.Is(err, models.ErrMissing) && s.Placements != "":
 		out, e := p.follow(ctx, s, pl, tell)
 		out.notes = append(out.notes, "only the points placed by hand were followed; "+err.Error())
