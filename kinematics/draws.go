@@ -9,11 +9,15 @@ import (
 // give each to 5 %.
 const drawCount = 200
 
-// The error of a landmark lasts: half of its variance is where on the body it
-// was put and stays for the whole clip, half wanders as tracking drifts, with
-// this time constant in seconds. What is fresh on every frame has been filtered
-// away. Calibrated on the clips with exact truth.
-const driftTimeS = 0.5
+// The error of a landmark lasts: part of its variance is where on the body it was put
+// and stays for the whole clip, the rest changes as the body moves, whatever the time
+// that takes, and is forgotten over wanderWay. What is fresh on every frame has been
+// filtered away. Both are from the clips with exact truth (DEVELOPERS.md, "How sure is
+// a measure").
+const (
+	wanderShare = 0.6  // of the variance
+	wanderWay   = 0.08 // body heights
+)
 
 // yawPriorDeg is the standard deviation of the angle by which the camera stands
 // beside the athlete's front when nothing in the clip tells it.
@@ -28,9 +32,11 @@ const splaySDDeg = 3.0
 // narrowed by the directions of both feet where they are seen from the front. A
 // clear turn of the feet widens it again, since nothing is corrected by it.
 func (s *scene) yawSD() float64 {
+	// Feet that are seen tell of standing aside too; otherwise it is one more doubt.
+	unseen := math.Hypot(yawPriorDeg, s.aside())
 	prior := yawPriorDeg * yawPriorDeg
 	if !s.has(On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)) || len(s.when.contact) != 2 {
-		return yawPriorDeg
+		return unseen
 	}
 	across := s.newCurve(func(i int) float64 {
 		l, r := On(Left, Heel), On(Right, Heel)
@@ -39,7 +45,7 @@ func (s *scene) yawSD() float64 {
 	foot := footLength * s.body
 	turn := math.Asin(math.Min(math.Max(s.over(across, s.when.lowest-0.1, s.when.lowest+0.1)/(2*foot), -1), 1)) * deg
 	if math.IsNaN(turn) {
-		return yawPriorDeg
+		return unseen
 	}
 	points := 0.0
 	for _, l := range []Landmark{On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)} {
@@ -47,10 +53,10 @@ func (s *scene) yawSD() float64 {
 	}
 	noise := sq(splaySDDeg)/2 + points/sq(2*foot)*deg*deg
 	if math.IsNaN(noise) {
-		return yawPriorDeg
+		return unseen
 	}
 	gain := prior / (prior + noise)
-	return math.Min(math.Hypot(gain*turn, math.Sqrt(gain*noise)), yawPriorDeg)
+	return math.Hypot(gain*turn, math.Sqrt(gain*noise))
 }
 
 // disturbed is the scene under one draw: every landmark, event and scale moved by
@@ -59,13 +65,17 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64) *scene {
 	d := *s
 	m := *s.motion
 	m.pos, m.light = map[Landmark]path{}, map[Landmark]path{}
+	hips := map[Landmark]path{}
 	for _, l := range Landmarks() { // in a fixed order, so that the seed decides all
 		if _, ok := s.pos[l]; !ok {
 			continue
 		}
-		ex, ey := s.wander(l, rng), s.wander(l, rng)
+		ex, ey := s.wander(l, rng)
 		m.pos[l] = s.pos[l].shifted(ex, ey)
 		m.light[l] = s.light[l].shifted(ex, ey)
+		if l.Part() == Hip {
+			hips[l] = path{ex, ey}
+		}
 	}
 	d.motion = &m
 	d.sc.CMPerPx *= math.Max(1+s.sc.SD/s.sc.CMPerPx*rng.NormFloat64(), 0.2)
@@ -77,26 +87,38 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64) *scene {
 		d.thigh[side] = s.thigh[side] + s.legSD[side]*rng.NormFloat64()
 		d.shank[side] = s.shank[side] + s.legSD[side]*rng.NormFloat64()
 	}
+	d.hip = s.hip + s.hipSD*rng.NormFloat64()
 	d.tilt = yawDeg / deg * rng.NormFloat64()
+	d.roll = s.opt.rollSD() * rng.NormFloat64()
 	d.when = s.when.disturbed(rng, ev)
 	hip := d.middle(d.pos, Hip)
 	if t, _ := d.lowest(hip, d.when.from(), d.when.settled()); !math.IsNaN(t) {
 		d.when.lowest = t
 	}
+	e := m.middle(hips, Hip)
+	d.swayed = s.swayed.shifted(e.x, e.y)
+	d.disturbHold()
 	return &d
 }
 
-// wander is one draw of a landmark's lasting error along one axis, px.
-func (s *scene) wander(l Landmark, rng *rand.Rand) []float64 {
-	out := make([]float64, s.n)
-	keep := math.Exp(-1 / (driftTimeS * s.fs))
-	fresh := math.Sqrt(1 - keep*keep)
-	fixed, drift := rng.NormFloat64(), rng.NormFloat64()
-	for i := range out {
-		out[i] = s.sd[l][i] * (fixed + drift) * math.Sqrt2 / 2
-		drift = keep*drift + fresh*rng.NormFloat64()
+// wander is one draw of a landmark's lasting error along each axis, px.
+func (s *scene) wander(l Landmark, rng *rand.Rand) (ex, ey []float64) {
+	ex, ey = make([]float64, s.n), make([]float64, s.n)
+	fixed, changing := math.Sqrt(1-wanderShare), math.Sqrt(wanderShare)
+	fx, fy, dx, dy := rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()
+	p, sd := s.pos[l], s.sd[l]
+	for i := range ex {
+		ex[i], ey[i] = sd[i]*(fixed*fx+changing*dx), sd[i]*(fixed*fy+changing*dy)
+		if i+1 == s.n {
+			break
+		}
+		if way := p.at(i).to(p.at(i + 1)); way > 0 {
+			keep := math.Exp(-way / (wanderWay * s.body))
+			fresh := math.Sqrt(1 - keep*keep)
+			dx, dy = keep*dx+fresh*rng.NormFloat64(), keep*dy+fresh*rng.NormFloat64()
+		}
 	}
-	return out
+	return ex, ey
 }
 
 func (p path) shifted(dx, dy []float64) path {

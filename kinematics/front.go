@@ -12,28 +12,44 @@ func (s *scene) fppaCurve(side Side, p map[Landmark]path) curve {
 	if side == Left {
 		sign = -1
 	}
-	return s.newCurve(func(i int) float64 {
-		v := fppa(side, h.at(i), k.at(i), a.at(i))
-		if s.tilt == 0 {
-			return v
-		}
-		yaw := math.Sin(s.tilt)
-		st := math.Atan(s.sideTan(side, Hip, Knee, s.thigh[side], i) * yaw)
-		ss := math.Atan(s.sideTan(side, Knee, Ankle, s.shank[side], i) * yaw)
-		return v + sign*(st+ss)*deg
-	})
+	square := s.newCurve(func(i int) float64 { return fppa(side, h.at(i), k.at(i), a.at(i)) })
+	if s.tilt == 0 {
+		return square
+	}
+	thigh, shank := s.sideTan(side, Hip, Knee, s.thigh[side]), s.sideTan(side, Knee, Ankle, s.shank[side])
+	return s.newCurve(func(i int) float64 { return square[i] + sign*askew(thigh(i), shank(i), s.tilt)*deg })
 }
 
-// sideTan is the tangent of a segment's lean in the side plane, told by how much
-// shorter it appears than while standing. It is held to 0–60°.
-func (s *scene) sideTan(side Side, upper, lower Part, standing float64, i int) float64 {
+// askew is what a camera turned by yaw adds to a projection angle, radians, when thigh
+// and shank lean in the side plane by angles of those tangents.
+func askew(tanThigh, tanShank, yaw float64) float64 {
+	s := math.Sin(yaw)
+	return math.Atan(tanThigh*s) + math.Atan(tanShank*s)
+}
+
+// sideTan gives the tangent of a segment's lean in the side plane at each sample, told by
+// how much shorter it appears than while standing. It is held to 0–60°.
+func (s *scene) sideTan(side Side, upper, lower Part, standing float64) func(i int) float64 {
 	full := standing * s.grow
 	if !(full > 0) {
-		return math.Tan(30 / deg)
+		return func(int) float64 { return math.Tan(30 / deg) }
 	}
-	now := s.pos[On(side, upper)].at(i).to(s.pos[On(side, lower)].at(i))
-	c := math.Min(math.Max(now/full, 0.5), 1)
-	return math.Sqrt(1/(c*c) - 1)
+	u, l := s.pos[On(side, upper)], s.pos[On(side, lower)]
+	return func(i int) float64 {
+		c := math.Min(math.Max(u.at(i).to(l.at(i))/full, 0.5), 1)
+		return math.Sqrt(1/(c*c) - 1)
+	}
+}
+
+// trunkAskew is what the camera's yaw adds to the trunk's sideways lean, degrees, when it
+// appears that long: the forward lean, told by how much shorter that is than standing and
+// held to 45°, seen askew.
+func (s *scene) trunkAskew(long float64) float64 {
+	if s.tilt == 0 || !(s.trunk > 0) {
+		return 0
+	}
+	c := math.Min(math.Max(long/(s.trunk*s.grow), math.Sqrt2/2), 1)
+	return math.Atan(math.Sqrt(1/(c*c)-1)*math.Sin(s.tilt)) * deg
 }
 
 func sq(v float64) float64 { return v * v }
@@ -71,9 +87,10 @@ func (s *scene) legFront(side Side) []value {
 		return []value{name("fppa_contact", nan, 0, why), name("fppa_peak", nan, 0, why), name("fppa_lowest", nan, 0, why), name("fppa_hold", nan, 0, why)}
 	}
 	c := s.fppaCurve(side, s.pos)
-	contact := math.NaN()
+	contact, blunt := math.NaN(), 0.0
 	if t, ok := w.contact[side]; ok {
-		contact = s.at(s.fppaCurve(side, s.light), t)
+		light := s.fppaCurve(side, s.light)
+		contact, blunt = s.at(light, t), s.blunt(light, t)
 	}
 	peak, peakT := s.most(c, w.from(), w.settled(), s.knownTo(w.from(), w.settled(), s.kneeSD(side)))
 	out := []value{
@@ -82,6 +99,7 @@ func (s *scene) legFront(side Side) []value {
 		name("fppa_lowest", s.at(c, w.lowest), w.lowest, "the leg was not seen at the lowest point"),
 		name("fppa_hold", s.over(c, w.still, w.holdEnd), w.still, "there was no hold"),
 	}
+	out[0].own = blunt
 	return append(out, s.footFront(side)...)
 }
 
@@ -98,7 +116,8 @@ func (s *scene) footFront(side Side) []value {
 	mid := value{name: "knee_over_midfoot", side: side, unit: unitCM, v: math.NaN(), t: w.contact[side], why: "foot or contact was not seen"}
 	turn := value{name: "foot_turn", side: side, unit: unitDeg, v: math.NaN(), t: w.lowest, why: "heel and toe of this foot were not both seen"}
 	if toe.x != nil {
-		c := s.newCurve(func(i int) float64 { return in * (knee.x[i] - toe.x[i]) })
+		askew := s.kneeAskew(side, toeAhead)
+		c := s.newCurve(func(i int) float64 { return in*(knee.x[i]-toe.x[i]) + askew(i) })
 		v, t := s.most(c, w.from(), w.settled(), s.knownTo(w.from(), w.settled(), func(i int) float64 {
 			return math.Hypot(s.sd[On(side, Knee)][i], s.sd[On(side, Toe)][i])
 		}))
@@ -106,7 +125,7 @@ func (s *scene) footFront(side Side) []value {
 		if t, ok := w.contact[side]; ok {
 			lk, la, lt := s.light[On(side, Knee)], s.light[On(side, Ankle)], s.light[On(side, Toe)]
 			p := s.place(t)
-			mid.v = s.cm(in * (lk.when(p).x - (la.when(p).x+lt.when(p).x)/2))
+			mid.v = s.cm(in*(lk.when(p).x-(la.when(p).x+lt.when(p).x)/2) + s.at(s.newCurve(s.kneeAskew(side, toeAhead/2)), t))
 		}
 		if !s.sc.Known() {
 			over.why, mid.why = noScale, noScale
@@ -122,6 +141,31 @@ func (s *scene) footFront(side Side) []value {
 	}
 	return []value{over, mid, turn}
 }
+
+// kneeAskew is by how much the camera's yaw and roll move the knee inwards in the picture
+// against a point of the foot that is that far ahead of the ankle, px: yaw by how far the
+// knee is ahead of it, roll by how far it is above the toe.
+func (s *scene) kneeAskew(side Side, aheadShare float64) func(i int) float64 {
+	if s.tilt == 0 && s.roll == 0 {
+		return func(int) float64 { return 0 }
+	}
+	in := 1.0
+	if side == Left {
+		in = -1
+	}
+	lean := s.sideTan(side, Knee, Ankle, s.shank[side])
+	long, ahead := s.shank[side]*s.grow, aheadShare*s.body
+	knee, toe := s.pos[On(side, Knee)], s.pos[On(side, Toe)]
+	yaw, roll := math.Sin(s.tilt), math.Sin(s.roll/deg)
+	return func(i int) float64 {
+		t := lean(i)
+		return in * (yaw*(long*t/math.Sqrt(1+t*t)-ahead) + roll*(toe.y[i]-knee.y[i]))
+	}
+}
+
+// toeAhead is how far the tip of the toe is ahead of the ankle, as a share of the body
+// height: the foot's .152 (Drillis and Contini 1966) less the heel.
+const toeAhead = 0.112
 
 // stanceMeasures relate the two legs.
 func (s *scene) stanceMeasures() []value {
@@ -168,10 +212,10 @@ func (s *scene) trunkMeasures() []value {
 	nan := func(int) float64 { return math.NaN() }
 	trunk, pelvis := s.newCurve(nan), s.newCurve(nan)
 	if sh.x != nil && hip.x != nil {
-		trunk = s.newCurve(func(i int) float64 { return -lean(hip.at(i), sh.at(i)) })
+		trunk = s.newCurve(func(i int) float64 { return s.roll - lean(hip.at(i), sh.at(i)) + s.trunkAskew(sh.at(i).to(hip.at(i))) })
 	}
 	if l, r := s.pos[On(Left, Hip)], s.pos[On(Right, Hip)]; l.x != nil && r.x != nil {
-		pelvis = s.newCurve(func(i int) float64 { return math.Atan2(r.y[i]-l.y[i], l.x[i]-r.x[i]) * deg })
+		pelvis = s.newCurve(func(i int) float64 { return s.roll + math.Atan2(r.y[i]-l.y[i], l.x[i]-r.x[i])*deg })
 	}
 	var sure *known
 	if l, r := On(Left, Hip), On(Right, Hip); s.has(l, r) {
@@ -188,7 +232,7 @@ func (s *scene) trunkMeasures() []value {
 	tiltMost, tiltT := s.most(size(pelvis), w.from(), end, sure)
 	return []value{
 		{name: "trunk_lean", side: Both, v: s.at(trunk, w.from()), unit: unitDeg, t: w.from(), why: "shoulders and hips at contact were not seen"},
-		{name: "trunk_lean_peak", side: Both, v: leanMost, unit: unitDeg, t: leanT, why: "shoulders and hips were not seen"},
-		{name: "pelvis_tilt_peak", side: Both, v: tiltMost, unit: unitDeg, t: tiltT, why: "both hips were not seen"},
+		{name: "trunk_lean_peak", side: Both, v: leanMost, unit: unitDeg, t: leanT, why: "shoulders and hips were not seen", grows: asSize},
+		{name: "pelvis_tilt_peak", side: Both, v: tiltMost, unit: unitDeg, t: tiltT, why: "both hips were not seen", grows: asSize},
 	}
 }

@@ -24,6 +24,9 @@ type GravityCheck struct {
 	Why      string         `json:"why,omitempty"`
 }
 
+// leastFall is the least number of samples a fall is told from.
+const leastFall = 6
+
 // minFlightS is the shortest flight that a parabola says something about.
 const minFlightS = 0.12
 
@@ -40,29 +43,57 @@ func (m *motion) fallOf(from, to float64) fall {
 	if !(to-from >= minFlightS) {
 		return fall{why: "there is no true flight of 0.12 s or more"}
 	}
-	c := m.centreOfMass(m.raw)
 	a, b := m.span(from+0.5/m.fs, to-0.5/m.fs)
-	var t, y []float64
-	for i := a; i <= b; i++ {
-		if !math.IsNaN(c.y[i]) {
-			t, y = append(t, m.time(i)-from), append(y, c.y[i])
+	gather := func(p path) (accel, sd float64, n int) {
+		var t, y []float64
+		for i := a; i <= b; i++ {
+			if !math.IsNaN(p.y[i]) {
+				t, y = append(t, m.time(i)-from), append(y, p.y[i])
+			}
 		}
+		if len(t) < leastFall {
+			return 0, 0, len(t)
+		}
+		half, sd := parabola(t, y)
+		return 2 * half, 2 * sd, len(t)
 	}
-	if len(t) < 6 {
+	centre, sd, n := gather(m.centreOfMass(m.raw))
+	if n < leastFall {
 		return fall{why: "the whole body was not seen in flight"}
 	}
-	half, sd := parabola(t, y)
-	f := fall{accel: 2 * half}
-	// From the front the athlete comes nearer while falling, which the parabola
-	// reads as more fall: up to 20 %.
-	nearer := 0.0
-	if m.view == Front {
-		nearer = 0.2 * f.accel
-	}
-	// Tracked points err alike from frame to frame; a fall of 0.2 s with 2 px of
-	// bend unknown says little, and says so.
-	bend := 2 * 8 * m.flightSD(a, b) / sq(to-from)
-	f.sd = math.Sqrt(sq(2*sd) + sq(nearer) + sq(bend))
+	// The centre told from six points leaves out what the arms do, and the hips are not
+	// the centre: the truth lies about their mean, as far off as they differ.
+	hips, _, _ := gather(m.middle(m.raw, Hip))
+	f := fall{accel: (centre + hips) / 2}
+	// An error that bends the path by e over the flight is 8·e/T² of fall. Points err by
+	// their standard deviation, changing over the way of a flight, and the centre of mass
+	// is the mean of several.
+	bend := 8 * centreShare * m.flightSD(a, b) / sq(to-from)
+	f.sd = math.Sqrt(sq(sd) + sq((centre-hips)/2) + sq(bend) + sq(fallDoubt*f.accel))
+	return f
+}
+
+// fallDoubt is by what share a fall told from points alone may be off besides, as that of
+// the rendered jump is.
+const fallDoubt = 0.03
+
+// centreShare is how much of a point's standard deviation bends the path of the centre of
+// mass.
+const centreShare = 0.6
+
+// Who comes nearer to the camera while falling seems to fall faster: by nearerFall for
+// each part by which they grow, known to nearerFallSD of the fall. From the rendered
+// clips, in which athletes step off a box towards the camera and grow by about 8 %.
+const (
+	nearerFall   = 2.5
+	nearerFallSD = 0.12
+)
+
+// nearing takes out of a fall seen from the front what an athlete seems to fall who grows
+// by the factor grow.
+func (f fall) nearing(grow float64) fall {
+	f.accel /= 1 + nearerFall*math.Max(grow-1, 0)
+	f.sd = math.Hypot(f.sd, nearerFallSD*f.accel)
 	return f
 }
 
@@ -84,12 +115,30 @@ func (f fall) check(sc Scale, fs float64) GravityCheck {
 	}
 	out.Verdict = GravityDiffers
 	out.Why = "the times or the scale of this clip are off; give --capture-fps if it is slow motion, and check the known length or the athlete's height"
-	for _, k := range []float64{2, 4, 8} {
-		if want := Gravity / (k * k); math.Abs(g-want) < math.Max(2*out.SD, 0.25*want) {
-			out.Why = slowMotion(k, fs)
-		}
+	if k := slower(g, out.SD); k > 1 {
+		out.Why = slowMotion(k, fs)
 	}
 	return out
+}
+
+// slower is by which of 2, 4 and 8 a clip is played too slowly in which bodies fall at g
+// with that standard deviation, m/s²; 1 where that may as well be true gravity. Slowing
+// by k divides g by k², so that even a rough g tells the factors apart.
+func slower(g, sd float64) float64 {
+	if !(g > 0 && g+2*sd < Gravity) {
+		return 1
+	}
+	k := math.Exp2(math.Round(math.Log2(Gravity/g) / 2))
+	return math.Min(math.Max(k, 1), 8)
+}
+
+// slow is slower for an athlete of unknown height, bodyPx tall.
+func (f fall) slow(bodyPx float64) float64 {
+	if f.why != "" || !(f.accel > 0) {
+		return 1
+	}
+	c := typicalStatureCM / bodyPx / 100
+	return slower(f.accel*c, math.Hypot(f.sd, typicalStatureSD/typicalStatureCM*f.accel)*c)
 }
 
 func slowMotion(k, fs float64) string {
@@ -99,21 +148,47 @@ func slowMotion(k, fs float64) string {
 // slowLanding looks for a landing as it would be if the clip were slow motion, and says
 // so when its fall is that of a person; "" where there is none.
 func (m *motion) slowLanding(bodyPx float64) string {
-	for _, k := range []float64{2, 4, 8} {
+	for _, k := range slowFactors {
 		fast := *m
 		fast.grid = grid{t0: m.t0 / k, fs: m.fs * k, n: m.n}
-		for _, l := range fast.landings(Both, bodyPx) {
-			at := l.first().timeS
-			f := fast.fallOf(at-2*minFlightS, at)
-			if f.why != "" || !(f.accel > 0) {
-				continue
-			}
-			if r := 100 * Gravity / f.accel * bodyPx / typicalStatureCM; r > 0.6 && r < 1.5 {
-				return slowMotion(k, m.fs)
-			}
+		if fast.landsTrue(bodyPx) {
+			return slowMotion(k, m.fs)
 		}
 	}
 	return ""
+}
+
+// slowTrack is slowLanding for a track whose rate is too low to be looked at as it is.
+func slowTrack(t Track, fs float64) string {
+	for _, k := range slowFactors {
+		u := t
+		u.TimeS = make([]float64, len(t.TimeS))
+		for i, v := range t.TimeS {
+			u.TimeS[i] = v / k
+		}
+		m := motionAt(u, fs*k)
+		if st, err := m.stand(math.Inf(1), m.time(m.n-1)); err == nil && m.landsTrue(st.body) {
+			return slowMotion(k, fs)
+		}
+	}
+	return ""
+}
+
+var slowFactors = []float64{2, 4, 8}
+
+// landsTrue reports whether somebody of a person's size lands who falls as bodies do.
+func (m *motion) landsTrue(bodyPx float64) bool {
+	for _, l := range m.landings(Both, bodyPx) {
+		at := l.first().timeS
+		f := m.fallOf(at-2*minFlightS, at)
+		if f.why != "" || !(f.accel > 0) {
+			continue
+		}
+		if r := 100 * Gravity / f.accel * bodyPx / typicalStatureCM; r > 0.6 && r < 1.5 {
+			return true
+		}
+	}
+	return false
 }
 
 // The statures, in cm, that a scale told from the fall must give to be believed, and the
@@ -122,6 +197,7 @@ const (
 	leastStatureCM   = 110
 	mostStatureCM    = 230
 	typicalStatureCM = 170
+	typicalStatureSD = 15
 )
 
 // worstGravityScale is the largest relative standard deviation of a scale told from the
@@ -131,6 +207,9 @@ const worstGravityScale = 0.25
 // scale tells the cm per px from the fall, for an athlete bodyPx tall, where nothing
 // else gives it. A fall that would make them a giant is slow motion, and warn says so.
 func (f fall) scale(bodyPx, fs float64) (sc Scale, warn string) {
+	if k := f.slow(bodyPx); k > 1 {
+		return Scale{}, "no scale: " + slowMotion(k, fs)
+	}
 	if f.why != "" || !(f.accel > 0) || f.sd > worstGravityScale*f.accel {
 		return Scale{}, ""
 	}
@@ -138,11 +217,6 @@ func (f fall) scale(bodyPx, fs float64) (sc Scale, warn string) {
 	stature := c * bodyPx
 	if stature >= leastStatureCM && stature <= mostStatureCM {
 		return Scale{CMPerPx: c, SD: c * f.sd / f.accel, From: FromGravity}, ""
-	}
-	for _, k := range []float64{2, 4, 8} {
-		if r := stature / typicalStatureCM / (k * k); r > 0.6 && r < 1.5 {
-			return Scale{}, "no scale: " + slowMotion(k, fs)
-		}
 	}
 	return Scale{}, "no scale: the fall would make the athlete " + fmt.Sprintf("%.0f cm tall; give their height or a known length", stature)
 }

@@ -45,20 +45,11 @@ func (m *motion) sway() path {
 // until is when the athlete jumps again, or the end of the track.
 func (m *motion) findHold(lowest, until float64, feet []touch, body float64) hold {
 	hip := m.sway()
-	vx, vy := derivative(hip.x, m.fs), derivative(hip.y, m.fs)
-	none := hold{math.NaN(), math.NaN(), NeverStill}
-	from, to := m.span(lowest, until)
-	keep := int(stillFor * m.fs)
-	start := -1
-	for i := from; i+keep <= to; i++ {
-		if math.Abs(vy[i]) < restVertical*body && calm(vx, vy, i, i+keep, body) {
-			start = i
-			break
-		}
-	}
+	start := m.stillFrom(hip, lowest, until, body)
 	if start < 0 {
-		return none
+		return hold{math.NaN(), math.NaN(), NeverStill}
 	}
+	_, to := m.span(lowest, until)
 	h := hold{from: m.time(start), to: m.time(to), ending: HeldToEnd}
 	if until < m.time(m.n-1) {
 		h.ending = NextJump
@@ -72,6 +63,41 @@ func (m *motion) findHold(lowest, until float64, feet []touch, body float64) hol
 	m.endByHips(&h, hip, start, body)
 	m.endByFeet(&h, feet, body)
 	return h
+}
+
+// stillFrom is the first sample between two times from which the hips keep still; -1
+// where they never do.
+func (m *motion) stillFrom(hip path, lowest, until, body float64) int {
+	vx, vy := derivative(hip.x, m.fs), derivative(hip.y, m.fs)
+	from, to := m.span(lowest, until)
+	keep := int(stillFor * m.fs)
+	for i := from; i+keep <= to; i++ {
+		if math.Abs(vy[i]) < restVertical*body && calm(vx, vy, i, i+keep, body) {
+			return i
+		}
+	}
+	return -1
+}
+
+// disturbHold finds the hold again in a disturbed scene: noise decides when slow sinking
+// has stopped, and when a sway has become too much.
+func (d *scene) disturbHold() {
+	if math.IsNaN(d.hold.from) {
+		return
+	}
+	start := d.stillFrom(d.swayed, d.when.lowest, d.hold.to, d.body)
+	if start < 0 {
+		return
+	}
+	h := hold{from: d.time(start), to: d.hold.to, ending: HeldToEnd}
+	if d.hold.ending == LeftPlace {
+		h.to = math.Max(h.to, d.time(d.n-1))
+		d.endByHips(&h, d.swayed, start, d.body)
+	}
+	d.when.still += h.from - d.hold.from
+	if h.ending == d.hold.ending {
+		d.when.holdEnd += h.to - d.hold.to
+	}
 }
 
 func calm(vx, vy []float64, from, to int, body float64) bool {
@@ -88,6 +114,9 @@ func calm(vx, vy []float64, from, to int, body float64) bool {
 // is when they last were inside it.
 func (m *motion) endByHips(h *hold, hip path, start int, body float64) {
 	_, settle := m.span(h.from, math.Min(h.from+0.8, h.to))
+	if settle < start {
+		return
+	}
 	c := pt{median(hip.x[start : settle+1]), median(hip.y[start : settle+1])}
 	room := 0.0
 	for i := start; i <= settle; i++ {

@@ -1,6 +1,9 @@
 package kinematics
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Gravity is the standard acceleration of free fall, m/s².
 const Gravity = 9.81
@@ -10,6 +13,14 @@ const Gravity = 9.81
 // bent joints adds to it (Yamashita et al. 2020, Appl Sci 10:776: 2.5 cm on
 // average).
 func FlightHeightM(t float64) float64 { return Gravity * t * t / 8 }
+
+// PostureBiasM is by how much the flight time makes a jump of h metres seem higher when
+// the body's centre is d metres lower at landing than at take-off: the flight lasts
+// T = (v + √(v² + 2gd))/g with v = √(2gh), and g·T²/8 is taken for h.
+func PostureBiasM(h, d float64) float64 {
+	v := math.Sqrt(2 * Gravity * h)
+	return FlightHeightM((v+math.Sqrt(v*v+2*Gravity*d))/Gravity) - h
+}
 
 // DropSpeed is the speed in m/s at which a body that fell h metres arrives, and
 // the time in seconds that it took.
@@ -39,16 +50,32 @@ func (s *scene) jumpMeasures() []value {
 		mk("jump_height", unitCM, 100*height, unseen),
 		mk("hip_rise", unitCM, s.hipRise(off, on), unseen),
 	}
+	out = append(out, mk("posture_bias", unitCM, s.postureBias(off, on), unseen))
 	if !s.sc.Known() {
-		out[2].why = noScale
+		out[2].why, out[3].why = noScale, noScale
 	}
 	if s.opt.Task == DropJump || s.opt.Task == RepeatedJumps {
 		contact := w.rebound - w.first
 		out = append(out,
 			mk("contact_time", unitS, contact, unseen),
-			mk("reactive_strength", unitRSI, height/contact, unseen))
+			mk("reactive_strength", unitRSI, height/contact, unseen),
+			mk("flight_contact_ratio", unitPlain, flight/contact, unseen))
 	}
-	return out
+	return append(out, s.pushMeasures()...)
+}
+
+// riseWarning compares the two heights of a jump, which share no number: from the time in
+// the air, put right for the posture, and from the hips.
+func (l *Landing) riseWarning() {
+	h, okH := l.Measure("jump_height", Both)
+	b, okB := l.Measure("posture_bias", Both)
+	r, okR := l.Measure("hip_rise", Both)
+	if !okH || !okB || !okR {
+		return
+	}
+	if d, sd := h.Value-b.Value-r.Value, math.Sqrt(sq(h.SD)+sq(b.SD)+sq(r.SD)); math.Abs(d) > 2*sd {
+		l.Warnings = append(l.Warnings, fmt.Sprintf("the jump is %.1f ± %.1f cm high by its time in the air and %.1f ± %.1f cm by the hips; check the scale and the frames of take-off and landing", h.Value-b.Value, math.Hypot(h.SD, b.SD), r.Value, r.SD))
+	}
 }
 
 // hipRise is how far the hips rise from take-off to the top of the flight, cm.

@@ -37,6 +37,8 @@ type value struct {
 	t    float64 // s
 	own  float64 // a standard deviation that the disturbances do not hold
 	why  string
+
+	grows growth
 }
 
 // The units of measures.
@@ -56,10 +58,14 @@ const (
 type scene struct {
 	*motion
 	stance
-	sc   Scale
-	opt  Options
-	when moments
-	tilt float64 // yaw of the camera about the vertical in this draw, radians
+	sc      Scale
+	opt     Options
+	when    moments
+	hold    hold
+	swayed  path    // of the hips, as stillness is judged by it
+	airFrom float64 // when the last landing foot had left what it stood on, s
+	roll    float64 // of the camera in this draw, degrees
+	tilt    float64 // yaw of the camera about the vertical in this draw, radians
 }
 
 // moments are the times of the events in seconds; NaN where there is none.

@@ -13,7 +13,8 @@ type path struct{ x, y []float64 }
 // motion for values at contact; pos is filtered for everything else. sd is the
 // standard deviation of each point. The maps hold only landmarks that are seen.
 type motion struct {
-	view View
+	view          View
+	width, height int // of the picture, px
 	grid
 	raw, light, pos map[Landmark]path
 	sd              map[Landmark][]float64
@@ -32,20 +33,31 @@ func newMotion(t Track) (*motion, error) {
 	}
 	gaps := derivativeTimes(t.TimeS)
 	fs := 1 / median(gaps)
-	if fs < 20 {
-		return nil, fmt.Errorf("the track has %.0f frames a second, too few to see a landing; film at 60 or more", fs)
+	if fs >= leastTrueRate {
+		return motionAt(t, fs), nil
 	}
+	if said := slowTrack(t, fs); said != "" {
+		return nil, errors.New(said)
+	}
+	return nil, fmt.Errorf("the track has %.0f frames a second, too few to see a landing; film at 60 or more", fs)
+}
+
+// leastTrueRate is the least rate at which a landing is seen, Hz; a slow-motion export
+// may seem to have less.
+const leastTrueRate = 20
+
+func motionAt(t Track, fs float64) *motion {
 	g := grid{t0: t.TimeS[0], fs: fs}
 	g.n = int(math.Floor((t.TimeS[len(t.TimeS)-1]-g.t0)*fs+1e-6)) + 1
 	m := &motion{
-		view: t.View, grid: g,
+		view: t.View, width: t.Width, height: t.Height, grid: g,
 		raw: map[Landmark]path{}, light: map[Landmark]path{}, pos: map[Landmark]path{},
 		sd: map[Landmark][]float64{}, cutoff: map[Landmark][2]float64{}, noise: map[Landmark]float64{},
 	}
 	for _, l := range Landmarks() {
 		m.add(l, t)
 	}
-	return m, nil
+	return m
 }
 
 func derivativeTimes(t []float64) []float64 {

@@ -53,8 +53,14 @@ var measures = []About{
 	{"flight_time", unitS, "in the air"},
 	{"jump_height", unitCM, "jump height from the flight time"},
 	{"hip_rise", unitCM, "hips rise from take-off to the top"},
+	{"posture_bias", unitCM, "too much (+) in that height, for landing lower than take-off"},
 	{"contact_time", unitS, "on the ground between landing and jump"},
 	{"reactive_strength", unitRSI, "jump height over contact time"},
+	{"flight_contact_ratio", unitPlain, "time in the air over time on the ground"},
+	{"height_fade", unitPart, "height lost from the first third of the jumps to the last"},
+	{"countermovement_depth", unitCM, "hips sink before the push"},
+	{"squat_hold", unitS, "held at the bottom before the push"},
+	{"squat_dip", unitCM, "hips sink from that hold before the push"},
 }
 
 // Describe returns what a measure is; ok is false for a name there is not.

@@ -30,6 +30,18 @@ func TestPublishedValues(t *testing.T) {
 		{"flight height 0.537 s", FlightHeightM(0.537), 0.3536, 1e-4},
 		{"drop speed 0.30 m", v, 2.4261, 1e-4},
 		{"drop time 0.30 m", fall, 0.2473, 1e-4},
+		// A centre 5.3 cm lower at landing reads 26.0 mm too high (FACTS §4.1), as Yamashita et
+		// al. 2020 found on average (25 mm).
+		{"posture bias", 1000 * PostureBiasM(0.35, 0.053), 26.0, 0.1},
+		{"posture bias, h 0.20", 1000 * PostureBiasM(0.20, 0.05), 24, 0.5},
+		// Drop jump with a force plate, FACTS §6.2: contact 0.239 s, flight 0.310 s.
+		{"drop jump height", FlightHeightM(0.310), 0.1178, 1e-4},
+		{"reactive strength", FlightHeightM(0.310) / 0.239, 0.493, 5e-4},
+		// Squat and countermovement jump, FACTS §6.2: the ratio of heights is 1.122.
+		{"stretch over squat jump", FlightHeightM(0.537) / FlightHeightM(0.507), 1.122, 1e-3},
+		{"jump from the force record", FlightHeightM(0.4167), 0.213, 5e-4},
+		// Camera yaw of 10° on a thigh leaning 50° and a shank leaning 30° (FACTS §2.5, §10).
+		{"yaw", askew(math.Tan(50/deg), math.Tan(30/deg), 10/deg) * deg, 17.42, 0.01},
 		// A frame of 60 in 0.5 s moves the height by 20.4 mm: FACTS §4.1.
 		{"one frame of flight", 1000 * (FlightHeightM(0.5) - FlightHeightM(0.5-1.0/60)), 20.4 - 0.34, 0.1},
 		// Standard deviation of an angle, FACTS §7.2 (formula and 400,000 draws).

@@ -38,6 +38,9 @@ func (s Scale) Known() bool { return s.From != "" }
 type stance struct {
 	body  float64 // stature at the landing place, px
 	hip   float64 // height of the hips above the floor at the landing place, px
+	hipSD float64 // of what may differ between standing and landing in that
+	leans float64 // of shoulders over ankles, standing, degrees to the right of the picture
+	trunk float64 // its length standing, px where the athlete stood; 0 unseen
 	grow  float64 // px at the landing place for one px where the athlete stood
 	rel   float64 // relative standard deviation of body, stature's own aside
 	thigh map[Side]float64
@@ -89,6 +92,15 @@ func (m *motion) stand(before, at float64) (stance, error) {
 	}
 	s.body = pick(func(i int) float64 { return ank.y[i] - top.y[i] }) / share * s.grow
 	s.hip = pick(func(i int) float64 { return ank.y[i] - hip.y[i] })*s.grow + ankleHeight*s.body
+	if sh.y != nil {
+		s.trunk = pick(func(i int) float64 { return sh.at(i).to(hip.at(i)) })
+		s.leans = pick(func(i int) float64 { return lean(ank.at(i), sh.at(i)) })
+	}
+	wander := math.Sqrt(wanderShare) * pick(func(i int) float64 { return math.Hypot(m.sdOf(Hip, i), m.sdOf(Ankle, i)) })
+	s.hipSD = math.Hypot(wander, growSD*s.hip)
+	if m.view != Front {
+		s.hipSD = wander
+	}
 	s.rel = math.Hypot(shareSD, growSD)
 	if !s.found {
 		s.rel = segmentSD
@@ -102,6 +114,26 @@ func (m *motion) stand(before, at float64) (stance, error) {
 		return s, fmt.Errorf("the ankles are placed above the hips; is the clip upside down, or were the points swapped?")
 	}
 	return s, nil
+}
+
+// sdOf is the standard deviation of the middle of a part at a sample, px, where both sides
+// err alike.
+func (m *motion) sdOf(p Part, i int) float64 {
+	if near := m.view.Near(); near != Both {
+		if sd, ok := m.sd[On(near, p)]; ok {
+			return sd[i]
+		}
+		return valueAt(m.sd[On(near.Other(), p)], float64(i))
+	}
+	l, okL := m.sd[On(Left, p)]
+	r, okR := m.sd[On(Right, p)]
+	switch {
+	case !okL:
+		return valueAt(r, float64(i))
+	case !okR:
+		return l[i]
+	}
+	return (l[i] + r[i]) / 2
 }
 
 // legLengths are the lengths of thigh and shank over the samples at which the leg
@@ -120,7 +152,7 @@ func (m *motion) legLengths(tall []int, h, k, a Landmark) (thigh, shank, sd floa
 			t, s = append(t, m.pos[h].at(i).to(m.pos[k].at(i))), append(s, m.pos[k].at(i).to(m.pos[a].at(i)))
 		}
 	}
-	return median(t), median(s), least / 3 * math.Sqrt2
+	return median(t), median(s), least / 3 * 1.2 // the part of the error that stays is in the bent leg too
 }
 
 // tallSamples are the samples before a time at which top is within 2 % of its

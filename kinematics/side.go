@@ -112,7 +112,7 @@ func (s *scene) sideMeasures() []value {
 	angles := func(p map[Landmark]path) (hipFlex, dorsi, trunk curve) {
 		hipFlex, dorsi, trunk = s.newCurve(none), s.newCurve(none), s.newCurve(none)
 		if s.has(sh, hip) {
-			trunk = s.newCurve(func(i int) float64 { return s.forward() * lean(p[hip].at(i), p[sh].at(i)) })
+			trunk = s.newCurve(func(i int) float64 { return s.roll + s.forward()*lean(p[hip].at(i), p[sh].at(i)) })
 			if s.has(knee) {
 				hipFlex = s.newCurve(func(i int) float64 { return 180 - included(p[sh].at(i), p[hip].at(i), p[knee].at(i)) })
 			}
@@ -156,10 +156,27 @@ func (s *scene) threeOf(name string, side Side, light, slow curve, leg *known, w
 	t := w.from()
 	contact := s.at(light, t)
 	peak, peakT := s.most(slow, t, w.settled(), leg)
-	mk := func(n string, v, at float64) value {
-		return value{name: name + n, side: side, v: v, unit: unitDeg, t: at, why: why}
+	mk := func(n string, v, at, own float64) value {
+		return value{name: name + n, side: side, v: v, unit: unitDeg, t: at, why: why, own: own}
 	}
-	return []value{mk("_contact", contact, t), mk("_peak", peak, peakT), mk("_excursion", peak-contact, peakT)}
+	blunt := s.blunt(light, t)
+	return []value{mk("_contact", contact, t, blunt), mk("_peak", peak, peakT, 0), mk("_excursion", peak-contact, peakT, blunt)}
+}
+
+// bluntness is how far a low-pass of cut-off fc rounds off a corner, in units of the
+// change of slope over 2π·fc: the tip of the corner is off by 0.2 of it.
+const bluntness = 0.2
+
+// blunt is how much the filter may have rounded off a lightly filtered curve at a time,
+// where an angle starts to change: at contact.
+func (s *scene) blunt(light curve, t float64) float64 {
+	const apart = 0.03 // s
+	slope := func(at float64) float64 { return (s.at(light, at+apart/2) - s.at(light, at-apart/2)) / apart }
+	d := math.Abs(slope(t+apart) - slope(t-apart))
+	if math.IsNaN(d) {
+		return 0
+	}
+	return bluntness * d / (2 * math.Pi * topCutoff(s.fs))
 }
 
 // dorsiflexion is 90° minus the angle between ankle→knee and heel→toe: 0 with

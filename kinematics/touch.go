@@ -27,6 +27,11 @@ const (
 	restSpeed = 0.15
 )
 
+// fallChange is by how much of its standard deviation a point's error changes over the
+// end of a fall: √(2·wanderShare·(1−exp(−way/wanderWay))) for the last 2 %
+// of the body height that timeTouch looks at.
+const fallChange = 0.5
+
 // touches finds where the point with heights y (px, downward) comes down fast
 // and then rests. The time is where the line through the last of the fall meets
 // the level at which the point then rests, so that it is not bound to a frame.
@@ -80,14 +85,22 @@ func quietOver(v []float64, from, to int, limit float64) bool {
 	return true
 }
 
+// lastOfFallS is how much of the end of a fall, in seconds, tells when it ended: before,
+// the foot may turn about the ankle.
+const lastOfFallS = 0.06
+
+// footFall is how much of gravity a foot falls with before it lands: between none, as in
+// the rendered clips, whose athletes reach for the floor, and all, as a hanging foot does.
+const footFall = 0.5
+
 // timeTouch fits the end of the fall, between 0.4 % and 9 % of the body height
-// above the floor, by a line, and meets it with the floor.
+// above the floor, and meets it with the floor.
 func timeTouch(y, sd []float64, from, rest int, floor float64, g grid, body float64) (touch, bool) {
 	var ts, ys, ws []float64
 	worst := 0.0
 	for i := rest; i >= from; i-- {
 		above := floor - y[i]
-		if math.IsNaN(above) || above > 0.09*body {
+		if math.IsNaN(above) || above > 0.09*body || len(ts) >= 3 && ts[0]-g.time(i) > lastOfFallS {
 			break
 		}
 		if above > 0.004*body {
@@ -104,17 +117,28 @@ func timeTouch(y, sd []float64, from, rest int, floor float64, g grid, body floa
 	if len(ts) < 2 {
 		return touch{}, false
 	}
+	floats.Scale(1/floats.Max(ws), ws) // gonum divides by the sum of the weights less one
+	mid, bend := stat.Mean(ts, nil), footFall*100*Gravity*body/typicalStatureCM
+	for i, t := range ts {
+		ts[i] = t - mid
+		ys[i] -= bend * sq(ts[i]) / 2
+	}
 	a, b := stat.LinearRegression(ts, ys, ws, false)
-	if !(b > 0) {
+	root := b*b + 2*bend*(floor-a)
+	if !(b > 0 && root > 0) {
 		return touch{}, false
 	}
-	t := (floor - a) / b
+	t := (math.Sqrt(root) - b) / bend // where the parabola meets the floor
+	b += bend * t                     // its speed there
+	t += mid
+	floats.AddConst(mid, ts)
 	if t < floats.Min(ts)-1/g.fs || t > g.time(rest)+1/g.fs {
 		return touch{}, false
 	}
-	// The speed tells how a height error becomes a time error; a tenth of a
-	// frame is what the shutter leaves open.
-	sdT := math.Hypot(worst/b, 0.1/g.fs)
+	// The speed tells how a height error becomes a time error: not all of it, since the
+	// floor's height is told by the same point, but what changes over the fall. A tenth of
+	// a frame is what the shutter leaves open.
+	sdT := math.Hypot(fallChange*worst/b, 0.1/g.fs)
 	return touch{timeS: t, sdS: sdT, floor: floor, rest: rest}, true
 }
 

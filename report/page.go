@@ -76,6 +76,7 @@ type view struct {
 	Groups   []group
 	Legs     []measureRow
 	Stills   []stillRow
+	Jump     []string // what is said of the jump, a line each
 }
 
 // group is the findings of one verdict.
@@ -97,6 +98,7 @@ type measureRow struct {
 	View              kinematics.View
 	First             bool // of its view
 	Left, Right, Both *kinematics.Measure
+	Diff              *scoring.LimbDifference
 }
 
 func newView(p Page) (view, error) {
@@ -119,6 +121,7 @@ func newView(p Page) (view, error) {
 	v.Groups = grouped(p.Result.Score)
 	v.Cues = cues(p.Result.Score)
 	v.Legs = measureRows(p.Result)
+	v.Jump = jumpLines(p.Result)
 	for _, w := range p.Result.Views {
 		row := stillRow{View: viewWords(w.View)}
 		for _, pic := range p.Pictures {
@@ -209,6 +212,40 @@ func cues(s scoring.Score) []string {
 	return out
 }
 
+// jumpLines say how high the jump was, how that is known, and whether it counts.
+func jumpLines(r scoring.Result) []string {
+	if !r.Task.Jumps() {
+		return nil
+	}
+	var out []string
+	seen := func(name string) *kinematics.Measure {
+		var best *kinematics.Measure
+		for i, m := range r.Measures {
+			if m.Name == name && (best == nil || m.SD < best.SD) {
+				best = &r.Measures[i]
+			}
+		}
+		return best
+	}
+	say := func(name, format string) {
+		if m := seen(name); m != nil {
+			out = append(out, fmt.Sprintf(format, number(m.Value, m.SD)+" ± "+number(m.SD, m.SD)+unit(m.Unit)))
+		}
+	}
+	say("jump_height", "%s high, from the time in the air.")
+	say("posture_bias", "Of that, %s comes from landing lower than the take-off was.")
+	say("hip_rise", "By the hips alone: %s.")
+	say("contact_time", "On the ground for %s.")
+	say("reactive_strength", "Reactive strength %s.")
+	say("countermovement_depth", "Sank %s before the push.")
+	say("height_fade", "From the first third of the jumps to the last, %s of the height was lost.")
+	if j := r.Jump; j != nil {
+		word := map[scoring.Verdict]string{scoring.Clear: "A valid squat jump", scoring.Error: "Not a valid squat jump", scoring.TooClose: "Too close to call whether this is a valid squat jump", scoring.NotSeen: "Whether this is a valid squat jump was not seen"}[j.Finding]
+		out = append([]string{word + ": " + j.Why + "."}, out...)
+	}
+	return out
+}
+
 func measureRows(r scoring.Result) []measureRow {
 	var out []measureRow
 	at := map[string]int{}
@@ -229,6 +266,12 @@ func measureRows(r scoring.Result) []measureRow {
 			row.Right = m
 		default:
 			row.Both = m
+		}
+	}
+	for i := range r.Limbs {
+		d := &r.Limbs[i]
+		if j, ok := at[string(d.View)+d.Name]; ok {
+			out[j].Diff = d
 		}
 	}
 	return out
@@ -290,6 +333,17 @@ var funcs = template.FuncMap{
 			s = "at least " + s
 		}
 		return s
+	},
+	"diff": func(d *scoring.LimbDifference) string {
+		if d == nil {
+			return ""
+		}
+		return number(d.Value, d.SD) + " ± " + number(d.SD, d.SD)
+	},
+	"pmOf": func(v, sd float64) string { return number(v, sd) + " ± " + number(sd, sd) },
+	"words": func(name string) string {
+		about, _ := kinematics.Describe(name)
+		return about.Words
 	},
 	"value": func(f scoring.Finding) string {
 		return number(*f.Value, *f.SD) + " ± " + number(*f.SD, *f.SD) + unit(f.Unit)

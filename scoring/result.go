@@ -29,6 +29,11 @@ type Result struct {
 	Score    Score                `json:"score"`
 	Warnings []string             `json:"warnings"`
 	Landing  *WhichLanding        `json:"landing,omitempty"` // where the clips hold several
+
+	Jump      *JumpCheck       `json:"jump,omitempty"` // whether it was done as asked
+	AgeYears  float64          `json:"age_years,omitempty"`
+	Limbs     []LimbDifference `json:"limbs"`     // right minus left
+	Published []PublishedRange `json:"published"` // context, not limits
 }
 
 // WhichLanding names one landing of clips that hold several.
@@ -49,14 +54,30 @@ type ViewResult struct {
 	LeftLeg  string                  `json:"left_leg,omitempty"` // which leg is taken for the left
 	Frames   int                     `json:"frames"`
 	DurS     float64                 `json:"duration_s"`
+	OffsetS  float64                 `json:"offset_s"` // its contact after the first view's
 	RateHz   float64                 `json:"rate_hz"`
 	Scale    *kinematics.Scale       `json:"scale,omitempty"`
 	Gravity  kinematics.GravityCheck `json:"gravity_check"`
 	YawSDDeg float64                 `json:"yaw_sd_deg,omitempty"`
 	Ending   kinematics.HoldEnding   `json:"hold_ending"`
 	Events   []kinematics.Event      `json:"events"`
+	Bounds   []BoundResult           `json:"bounds,omitempty"` // of repeated jumps
 	Capture  []CaptureCheck          `json:"capture,omitempty"`
 	Cutoffs  map[string][2]float64   `json:"cutoffs_hz"`
+}
+
+// BoundResult is one contact of repeated jumps and the jump from it, each number with one
+// standard deviation.
+type BoundResult struct {
+	ContactS      float64 `json:"contact_s"`
+	ContactTime   float64 `json:"contact_time_s"`
+	ContactTimeSD float64 `json:"contact_time_sd"`
+	FlightTime    float64 `json:"flight_time_s"`
+	FlightTimeSD  float64 `json:"flight_time_sd"`
+	HeightCM      float64 `json:"height_cm"`
+	HeightSD      float64 `json:"height_sd"`
+	Reactive      float64 `json:"reactive_m_s"`
+	ReactiveSD    float64 `json:"reactive_sd"`
 }
 
 // CaptureCheck is one thing that decides whether a clip can be measured well.
@@ -78,6 +99,12 @@ func NewViewResult(l kinematics.Landing) ViewResult {
 		View: l.View, RateHz: l.RateHz, Gravity: l.Gravity, YawSDDeg: l.YawSDDeg,
 		Ending: l.Ending, Events: l.Events, Frames: len(l.TimeS), Cutoffs: map[string][2]float64{},
 	}
+	for _, b := range l.Bounds {
+		r := BoundResult{ContactS: b.ContactS, ContactTime: b.ContactTime, ContactTimeSD: b.ContactTimeSD, FlightTime: b.FlightTime, FlightTimeSD: b.FlightTimeSD}
+		r.HeightCM, r.HeightSD = b.HeightCM()
+		r.Reactive, r.ReactiveSD = b.Reactive()
+		v.Bounds = append(v.Bounds, r)
+	}
 	if n := len(l.TimeS); n > 0 {
 		v.DurS = l.TimeS[n-1] - l.TimeS[0]
 	}
@@ -97,9 +124,14 @@ func NewResult(task kinematics.Task, limb kinematics.Side, landings []kinematics
 	r := Result{
 		Schema: SchemaVersion, Task: task, Limb: limb, Score: score, Series: map[string]Series{},
 		Measures: []kinematics.Measure{}, Missing: []kinematics.Missing{}, Warnings: []string{},
+		Limbs: []LimbDifference{}, Published: []PublishedRange{},
 	}
-	for _, l := range landings {
-		r.Views = append(r.Views, NewViewResult(l))
+	offsets := aligned(landings)
+	for i, l := range landings {
+		v := NewViewResult(l)
+		v.OffsetS = offsets[i]
+		r.Views = append(r.Views, v)
+		r.Limbs = append(r.Limbs, Limbs(l)...)
 		r.Measures = append(r.Measures, l.Measures...)
 		r.Missing = append(r.Missing, l.Missing...)
 		r.Series[string(l.View)] = newSeries(l)
@@ -107,6 +139,8 @@ func NewResult(task kinematics.Task, limb kinematics.Side, landings []kinematics
 			r.Warnings = append(r.Warnings, string(l.View)+": "+w)
 		}
 	}
+	r.Warnings = append(r.Warnings, disagreements(landings)...)
+	r.Jump = CheckJump(task, landings)
 	return r
 }
 

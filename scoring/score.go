@@ -136,11 +136,12 @@ func (it Item) decide(landings []kinematics.Landing) []decided {
 		if (it.View == "front" && l.View != kinematics.Front) || (it.View == "side" && !l.View.IsSide()) {
 			continue
 		}
-		each = append(each, it.inView(blank, l)...)
-		if it.View == "either" && anySeen(each) {
-			each = slices.DeleteFunc(each, func(d decided) bool { return d.Finding.Finding == NotSeen })
-			break // the first view that sees it decides
+		inView := it.inView(blank, l)
+		if it.View == "either" { // the view that sees it best decides
+			each = surer(each, inView)
+			continue
 		}
+		each = append(each, inView...)
 	}
 	switch {
 	case len(each) == 0:
@@ -153,8 +154,23 @@ func (it Item) decide(landings []kinematics.Landing) []decided {
 	return each
 }
 
-func anySeen(ds []decided) bool {
-	return slices.ContainsFunc(ds, func(d decided) bool { return d.Finding.Finding != NotSeen })
+// surer is the one of two views' findings of an item that was seen, or is known to the
+// smaller standard deviation.
+func surer(a, b []decided) []decided {
+	doubt := func(ds []decided) float64 {
+		most := 0.0
+		for _, d := range ds {
+			if d.SD == nil {
+				return math.Inf(1)
+			}
+			most = math.Max(most, *d.SD)
+		}
+		return most
+	}
+	if len(a) == 0 || doubt(b) < doubt(a) {
+		return b
+	}
+	return a
 }
 
 func (it Item) inView(blank Finding, l kinematics.Landing) []decided {

@@ -17,6 +17,7 @@ type Together struct {
 	Mean      float64        `json:"mean"` // of the expected errors
 	SD        float64        `json:"sd"`   // of the mean
 	Items     []ItemTogether `json:"items"`
+	Jumps     []JumpSummary  `json:"jumps,omitempty"`
 }
 
 // ItemTogether is one item over the trials.

@@ -101,6 +101,9 @@ func (q Person) Track(view kinematics.View) kinematics.Track {
 			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / p.shrink, Source: c.source(i)}
 		}
 	}
+	if view.IsSide() {
+		doubtHanging(t, q.HeightPx)
+	}
 	hideFarLeg(t, q.HeightPx)
 	return t
 }
@@ -114,6 +117,22 @@ func (t *trail) source(i int) kinematics.Source {
 		return kinematics.Model
 	}
 	return kinematics.Tracked
+}
+
+// doubtHanging widens the standard deviations of the parts of feet in the air that no
+// person placed.
+func doubtHanging(t kinematics.Track, bodyPx float64) {
+	for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+		air := inTheAir(t.Points[kinematics.On(side, kinematics.Ankle)], t.TimeS, bodyPx)
+		for part, sd := range pointed {
+			ps := t.Points[kinematics.On(side, part)]
+			for i := range ps {
+				if ps[i].Seen() && ps[i].Source != kinematics.Placed {
+					ps[i].SD = math.Hypot(ps[i].SD, sd*bodyPx*air[i])
+				}
+			}
+		}
+	}
 }
 
 // limbWidth is half the width of a limb with its cloth, as a share of the body height.

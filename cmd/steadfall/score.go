@@ -25,7 +25,7 @@ import (
 
 func newScore() *cobra.Command {
 	var r trial.Request
-	var task, limb, frontScale, sideScale, jsonOut, htmlOut string
+	var task, limb, frontScale, sideScale, frontPlumb, sidePlumb, jsonOut, htmlOut string
 	cmd := &cobra.Command{
 		Use:   "score [--front CLIP] [--side CLIP] ...",
 		Short: "measure and score one landing",
@@ -36,7 +36,9 @@ hand in a placements file win over the automatic ones and improve the frames aro
 them. A clip may hold several landings: each is scored, and the report and the JSON
 file of each get its number in their names. A length known at the landing place gives the
 best scale: --front-scale CM:X1,Y1:X2,Y2 says that the two points of the picture
-are CM centimetres apart; else give the athlete's height.`,
+are CM centimetres apart; else give the athlete's height. Where the phone was not held
+upright, --front-plumb X1,Y1:X2,Y2 names a line of the picture that is, such as a door
+frame.`,
 		Example: `  steadfall score --front front.mp4 --side side.mp4 \
                   --athlete-height-cm 172 -o report.html
   steadfall score --front-track front.csv --athlete-height-cm 172 --json -`,
@@ -62,6 +64,21 @@ are CM centimetres apart; else give the athlete's height.`,
 				if *s.to, err = parseLength(s.text); err != nil {
 					return wrong(cmd, "%s %q: %v", s.flag, s.text, err)
 				}
+			}
+			for _, s := range []struct {
+				text string
+				to   **kinematics.Plumb
+				flag string
+			}{{frontPlumb, &r.Front.Plumb, "--front-plumb"}, {sidePlumb, &r.Side.Plumb, "--side-plumb"}} {
+				if *s.to, err = parsePlumb(s.text); err != nil {
+					return wrong(cmd, "%s %q: %v", s.flag, s.text, err)
+				}
+			}
+			if cmd.Flags().Changed("age-years") && !(r.AgeYears >= 5 && r.AgeYears <= 100) {
+				return wrong(cmd, "--age-years must be between 5 and 100, not %g", r.AgeYears)
+			}
+			if cmd.Flags().Changed("box-cm") && !(r.BoxCM >= 5 && r.BoxCM <= 150) {
+				return wrong(cmd, "--box-cm must be between 5 and 150, not %g", r.BoxCM)
 			}
 			if cmd.Flags().Changed("athlete-height-cm") && !(r.StatureCM >= 80 && r.StatureCM <= 250) {
 				return wrong(cmd, "--athlete-height-cm must be between 80 and 250, not %g", r.StatureCM)
@@ -107,12 +124,16 @@ are CM centimetres apart; else give the athlete's height.`,
 	f.StringVar(&r.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
 	f.Float64Var(&r.StatureCM, "athlete-height-cm", 0, "the athlete's height, `CM`")
 	f.Float64Var(&r.MassKG, "mass-kg", 0, "the athlete's mass, `KG`, noted in the result")
+	f.Float64Var(&r.AgeYears, "age-years", 0, "the athlete's age, `N`; published ranges of adults are not shown for minors")
+	f.Float64Var(&r.BoxCM, "box-cm", 0, "height of the box dropped from, `CM`, to check the fall against")
 	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on: both, left or right")
 	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second a slow-motion clip was filmed at (`N`)")
 	f.IntVar(&r.Landing, "landing", 0, "score only the `N`th landing of the clips")
 	pointFlags(f, &r.Points)
 	f.StringVar(&frontScale, "front-scale", "", "known length in the front view, `CM:X1,Y1:X2,Y2`")
 	f.StringVar(&sideScale, "side-scale", "", "known length in the side view, `CM:X1,Y1:X2,Y2`")
+	f.StringVar(&frontPlumb, "front-plumb", "", "upright line of the front view, `X1,Y1:X2,Y2`")
+	f.StringVar(&sidePlumb, "side-plumb", "", "upright line of the side view, `X1,Y1:X2,Y2`")
 	f.StringVar(&jsonOut, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
 	f.StringVarP(&htmlOut, "out", "o", "", "write the report (`REPORT.html`)")
 	return cmd
@@ -136,18 +157,52 @@ func parseLength(s string) (*kinematics.KnownLength, error) {
 	if m == nil {
 		return nil, fmt.Errorf("write it as CM:X1,Y1:X2,Y2")
 	}
-	var v [5]float64
-	for i := range v {
-		var err error
-		if v[i], err = strconv.ParseFloat(m[i+1], 64); err != nil || math.IsNaN(v[i]) || math.IsInf(v[i], 0) {
-			return nil, fmt.Errorf("%q is not a number", m[i+1])
-		}
+	v, err := numbers(m[1:])
+	if err != nil {
+		return nil, err
 	}
 	k := kinematics.KnownLength{CM: v[0], X1: v[1], Y1: v[2], X2: v[3], Y2: v[4]}
 	if !(k.CM > 0) || math.Hypot(k.X2-k.X1, k.Y2-k.Y1) < 10 {
 		return nil, fmt.Errorf("the length must be more than 0 cm and its ends at least 10 pixels apart")
 	}
 	return &k, nil
+}
+
+var plumbForm = regexp.MustCompile(`^([^,:]+),([^,:]+):([^,:]+),([^,:]+)$`)
+
+// leastPlumbPx is the shortest upright line that tells the roll well enough.
+const leastPlumbPx = 100
+
+func parsePlumb(s string) (*kinematics.Plumb, error) {
+	if s == "" {
+		return nil, nil
+	}
+	m := plumbForm.FindStringSubmatch(s)
+	if m == nil {
+		return nil, fmt.Errorf("write it as X1,Y1:X2,Y2")
+	}
+	v, err := numbers(m[1:])
+	if err != nil {
+		return nil, err
+	}
+	p := kinematics.Plumb{X1: v[0], Y1: v[1], X2: v[2], Y2: v[3]}
+	if math.Hypot(p.X2-p.X1, p.Y2-p.Y1) < leastPlumbPx || math.Abs(p.RollDeg()) > 45 {
+		return nil, fmt.Errorf("the line must be at least %d pixels long and nearer to upright than to level", leastPlumbPx)
+	}
+	return &p, nil
+}
+
+// numbers parses each word as a finite number.
+func numbers(words []string) ([]float64, error) {
+	var out []float64
+	for _, w := range words {
+		v, err := strconv.ParseFloat(w, 64)
+		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+			return nil, fmt.Errorf("%q is not a number", w)
+		}
+		out = append(out, v)
+	}
+	return out, nil
 }
 
 // pointFlags are the flags that say how points are placed.

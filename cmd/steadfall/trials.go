@@ -3,7 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
-	"os"
+	"io"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -16,7 +16,9 @@ func newTrials() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "trials RESULT.json RESULT.json ...",
 		Short: "join the results of several trials of one task",
-		Long:  "Join the results of several trials of one task: " + scoring.TrialsRule + ".",
+		Long: "Join the results of several trials of one task: " + scoring.TrialsRule + `.
+Jump heights are summed up by task: the best and the mean, and what a countermovement adds
+to a squat jump.`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) < 2 {
 				return wrong(cmd, "name at least two results made by steadfall score --json")
@@ -24,22 +26,19 @@ func newTrials() *cobra.Command {
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			results, err := readResults(args)
+			if err != nil {
+				return err
+			}
 			var scores []scoring.Score
-			for _, name := range args {
-				data, err := os.ReadFile(name)
-				if err != nil {
-					return fmt.Errorf("the result %q cannot be read; check the name and the folder", name)
-				}
-				var r scoring.Result
-				if err := json.Unmarshal(data, &r); err != nil || r.Schema != scoring.SchemaVersion {
-					return fmt.Errorf("%q is not a result of this version; make it with steadfall score --json", name)
-				}
+			for _, r := range results {
 				scores = append(scores, r.Score)
 			}
 			t, err := scoring.Join(scores)
 			if err != nil {
 				return err
 			}
+			t.Jumps = scoring.SummariseJumps(results)
 			out := cmd.OutOrStdout()
 			if asJSON {
 				e := json.NewEncoder(out)
@@ -47,6 +46,7 @@ func newTrials() *cobra.Command {
 				return e.Encode(t)
 			}
 			fmt.Fprintf(out, "%s: %.1f ± %.1f errors, the mean of %d trials\n", t.Checklist, t.Mean, t.SD, t.Trials)
+			printJumps(out, t.Jumps)
 			w := tabwriter.NewWriter(out, 0, 8, 2, ' ', 0)
 			for _, it := range t.Items {
 				word := "no"
@@ -60,4 +60,22 @@ func newTrials() *cobra.Command {
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
 	return cmd
+}
+
+func printJumps(w io.Writer, all []scoring.JumpSummary) {
+	for _, s := range all {
+		fmt.Fprintf(w, "%s: ", s.Task)
+		if s.Trials > 0 {
+			fmt.Fprintf(w, "best %.1f ± %.1f cm, mean %.1f ± %.1f cm of %d", s.BestCM, s.BestSD, s.MeanCM, s.MeanSD, s.Trials)
+		} else {
+			fmt.Fprint(w, "none that counts")
+		}
+		if s.Invalid > 0 {
+			fmt.Fprintf(w, "; %d invalid left out", s.Invalid)
+		}
+		fmt.Fprintln(w)
+	}
+	if ratio, sd, ok := scoring.StretchGain(all); ok {
+		fmt.Fprintf(w, "countermovement over squat jump: %.2f ± %.2f\n", ratio, sd)
+	}
 }

@@ -18,7 +18,7 @@ func main() {
 	only := flag.String("clip", "", "only the clip of that `name`")
 	show := flag.Int("show", 6, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
-	table := flag.String("table", "", "only that `table`: auto, corrected, hand or calibration")
+	table := flag.String("table", "", "only that `table`: auto, corrected, hand, measures or calibration")
 	placer := flag.String("placer", trial.Placers[0], "the `net` that places points: lite, full or heavy")
 	variant := flag.String("variant", "", "only that `variant` of the clips, such as dim")
 	trials := flag.Int("trials", 600, "how many simulated `landings` to calibrate on")
@@ -45,6 +45,7 @@ func run(ctx context.Context, seeds, show int, only string, verbose bool, table,
 		{"hand", "Points placed on 4 frames (truth + 2 px noise, seeded) and followed, without a net.", func() error {
 			return handPlaced(ctx, os.Stdout, byHand, seeds, show, only, verbose)
 		}},
+		{"measures", "How often stated intervals hold what the true points give.", func() error { return everyMeasure(ctx, os.Stdout, nets, seeds, only, variant) }},
 		{"calibration", "How often stated intervals hold the truth.", func() error { return calibration(os.Stdout, trials) }},
 	} {
 		if table != "" && table != t.name {

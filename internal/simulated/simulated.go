@@ -15,12 +15,18 @@ type Landing struct {
 	FPS       float64
 	StatureCM float64
 	PxPerCM   float64
-	BoxCM     float64 // fall of the hips before contact; 0 for a snap-down
-	DepthCM   float64 // hips sink after contact, or in a snap-down after the tallest
-	PullG     float64 // greatest downward acceleration of a snap-down, × g
-	FPPADeg   map[kinematics.Side]float64
+	BoxCM     float64                     // fall of the hips before contact; 0 for a snap-down
+	DepthCM   float64                     // hips sink after contact, or in a snap-down after the tallest
+	PullG     float64                     // greatest downward acceleration of a snap-down, × g
+	FPPADeg   map[kinematics.Side]float64 // at its most
+	KneesMove bool                        // the FPPA grows from contact to the lowest point and eases after; else it is constant
+	LeanDeg   float64                     // of the trunk to the athlete's right, from the front
+	TiltDeg   float64                     // of the pelvis, down on the athlete's right, from the front
+	SlipCM    float64                     // of the right foot on the floor in the hold, outwards or ahead
+	SwayCM    float64                     // of the hips in the hold, sideways and a sixth of it up and down
 	HoldS     float64
 	YawDeg    float64 // turn of the camera about the athlete, from the front
+	RollDeg   float64 // of the camera; positive leans upright things to the right
 	SD        float64 // standard deviation stated for every point, px
 }
 
@@ -51,7 +57,7 @@ func (l Landing) Track() (kinematics.Track, Truth) {
 	}
 	tr := kinematics.NewTrack(l.View, 1080, 1920, frames, times)
 	for i, s := range times {
-		l.pose(tr, i, hip(s), l.footUp(s, t))
+		l.pose(tr, i, s, hip(s), l.footUp(s, t), t)
 	}
 	leg := 0.491 * h // thigh and shank
 	d := hip(t.LowestS) - 0.039*h
@@ -105,14 +111,66 @@ func (l Landing) footUp(s float64, t Truth) float64 {
 	return l.BoxCM - g*(s-StandS)*(s-StandS)/2
 }
 
+// knees is the share of its most that the FPPA has.
+func (l Landing) knees(s float64, t Truth) float64 {
+	switch {
+	case !l.KneesMove:
+		return 1
+	case s < t.ContactS:
+		return 0.3
+	case s < t.LowestS:
+		return 0.3 + 0.7*math.Sin(math.Pi/2*(s-t.ContactS)/(t.LowestS-t.ContactS))
+	}
+	return 0.75 + 0.25*math.Exp(-(s-t.LowestS)/0.3)
+}
+
+// trunkFlexion is how far the trunk leans forward, radians: 5° upright and 30° at the
+// lowest point.
+func (l Landing) trunkFlexion(s float64, t Truth) float64 {
+	sunk := 0.0
+	if from := t.contactOrStart(); s > from {
+		sunk = math.Sin(math.Pi / 2 * math.Min((s-from)/(t.LowestS-from), 1))
+	}
+	return (5 + 25*sunk) * math.Pi / 180
+}
+
+func (t Truth) contactOrStart() float64 {
+	if math.IsNaN(t.ContactS) {
+		return t.StartS
+	}
+	return t.ContactS
+}
+
+// sway is how far the hips are aside and up, in cm, s seconds after the lowest point:
+// slow swings, as people standing on bent legs make, that set in over half a second.
+func (l Landing) sway(s float64) (aside, up float64) {
+	if s <= 0 {
+		return 0, 0
+	}
+	a := l.SwayCM * (1 - math.Exp(-s/0.5))
+	return a * math.Sin(2*math.Pi*0.45*s), a / 6 * math.Sin(2*math.Pi*0.3*s)
+}
+
+// slip is how far the right foot has slid, s seconds after the lowest point: from 1.2 s
+// on, over 0.3 s.
+func (l Landing) slip(s float64) float64 {
+	return l.SlipCM * math.Min(math.Max((s-1.2)/0.3, 0), 1)
+}
+
 // pose places all points of frame i. In cm, x is to the athlete's left, y ahead of them,
 // z up; parallel light makes the picture.
-func (l Landing) pose(tr kinematics.Track, i int, hipZ, up float64) {
+func (l Landing) pose(tr kinematics.Track, i int, timeS, hipZ, up float64, t Truth) {
 	h := l.StatureCM
+	aside, raise := l.sway(timeS - t.LowestS)
+	hipZ += raise
 	ankleZ := up + 0.039*h
 	half := math.Min(hipZ-ankleZ, 0.491*h) / 2
 	bow := math.Sqrt(math.Max(0, 0.2455*0.2455*h*h-half*half)) // of the knee, forward
-	turn := l.YawDeg * math.Pi / 180
+	turn, lean, tilt := l.YawDeg*math.Pi/180, math.Tan(l.LeanDeg*math.Pi/180), math.Tan(l.TiltDeg*math.Pi/180)
+	knees := l.knees(timeS, t)
+	flex := l.trunkFlexion(timeS, t)
+	trunk := 0.288 * h * math.Cos(flex) // its height
+	sin, cos := math.Sincos(l.RollDeg * math.Pi / 180)
 	put := func(s kinematics.Side, p kinematics.Part, x, y, z float64) {
 		across := x*math.Cos(turn) + y*math.Sin(turn)
 		switch l.View {
@@ -121,24 +179,21 @@ func (l Landing) pose(tr kinematics.Track, i int, hipZ, up float64) {
 		case kinematics.SideLeft:
 			across = -y
 		}
-		tr.Points[kinematics.On(s, p)][i] = kinematics.Point{X: 540 + across*l.PxPerCM, Y: 1500 - z*l.PxPerCM, SD: l.SD, Source: kinematics.Tracked}
+		px, py := across*l.PxPerCM, 540-z*l.PxPerCM // from the middle of the picture
+		tr.Points[kinematics.On(s, p)][i] = kinematics.Point{X: 540 + cos*px - sin*py, Y: 960 + cos*py + sin*px, SD: l.SD, Source: kinematics.Tracked}
 	}
 	for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
-		out := 1.0
+		out, slip := 1.0, 0.0
 		if s == kinematics.Right {
-			out = -1
+			out, slip = -1, l.slip(timeS-t.LowestS)
 		}
 		x := out * 0.0955 * h
-		in := half * math.Tan(l.FPPADeg[s]/2*math.Pi/180)
-		shoulder := 0.288 * h
-		if l.View.IsSide() { // leaning forward
-			shoulder = 0.28 * h
-		}
-		put(s, kinematics.Shoulder, out*0.129*h, bow*0.3, hipZ+shoulder)
-		put(s, kinematics.Hip, x, 0, hipZ)
-		put(s, kinematics.Knee, x-out*in, bow, ankleZ+half)
-		put(s, kinematics.Ankle, x, 0, ankleZ)
-		put(s, kinematics.Heel, x-out*1, -0.04*h, up+1)
-		put(s, kinematics.Toe, x+out*1, 0.112*h, up)
+		in := half * math.Tan(knees*l.FPPADeg[s]/2*math.Pi/180)
+		put(s, kinematics.Shoulder, aside+out*0.129*h-lean*trunk, 0.288*h*math.Sin(flex), hipZ+trunk)
+		put(s, kinematics.Hip, aside+x, 0, hipZ+x*tilt)
+		put(s, kinematics.Knee, (aside+out*slip)/2+x-out*in, bow+slip/2, ankleZ+half)
+		put(s, kinematics.Ankle, out*slip+x, slip, ankleZ)
+		put(s, kinematics.Heel, out*(slip-1)+x, slip-0.04*h, up+1)
+		put(s, kinematics.Toe, out*(slip+1)+x, slip+0.112*h, up)
 	}
 }

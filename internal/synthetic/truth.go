@@ -87,6 +87,24 @@ func (t Truth) Point(frame int, l kinematics.Landmark) (x, y float64, ok bool) {
 	return p[0], p[1], ok
 }
 
+// Track is the true points of the clip as a track whose points are stated to sd px,
+// hidden ones among them.
+func (t Truth) Track(sd float64) kinematics.Track {
+	frames, times := make([]int, len(t.Frames)), make([]float64, len(t.Frames))
+	for i, f := range t.Frames {
+		frames[i], times[i] = i, f.TimeS
+	}
+	tr := kinematics.NewTrack(t.View, t.Width, t.Height, frames, times)
+	for i := range t.Frames {
+		for _, l := range kinematics.Landmarks() {
+			if x, y, ok := t.Point(i, l); ok {
+				tr.Points[l][i] = kinematics.Point{X: x, Y: y, SD: sd, Source: kinematics.Placed}
+			}
+		}
+	}
+	return tr
+}
+
 // CoachFrames are the four frames a coach would place points on, each off by up
 // to one frame as eyes are: standing, about first contact, and two looks at the
 // deepest point. From the front, where the knee falls furthest in later than

@@ -25,6 +25,7 @@ type Source struct {
 	Placements string // file
 	Track      string // file
 	Length     *kinematics.KnownLength
+	Plumb      *kinematics.Plumb // an upright line of its pictures
 }
 
 // Given reports whether the source names anything.
@@ -40,6 +41,8 @@ type Request struct {
 	Checklist   string // bundled name or file; "" picks by the feet that landed
 	StatureCM   float64
 	MassKG      float64
+	AgeYears    float64 // 0: not known
+	BoxCM       float64 // height of the box; 0: not known
 	CaptureFPS  float64
 	Tool        string // name and version, for the result
 	Tell        func(stage string, done, total int)
@@ -111,7 +114,8 @@ func (r Request) see(ctx context.Context, s Source, front bool) (seen, error) {
 
 func (r Request) options(s Source) kinematics.Options {
 	return kinematics.Options{
-		Task: r.Task, Limb: r.Limb, StatureCM: r.StatureCM, Length: s.Length, CaptureFPS: r.CaptureFPS, Mirrored: r.Points.Mirrored, Seed: 1,
+		Task: r.Task, Limb: r.Limb, StatureCM: r.StatureCM, Length: s.Length, CaptureFPS: r.CaptureFPS, Mirrored: r.Points.Mirrored,
+		Plumb: s.Plumb, BoxCM: r.BoxCM, Seed: 1,
 	}
 }
 
@@ -164,7 +168,8 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 	}
 	out := Outcome{Result: scoring.NewResult(r.Task, r.Limb, landings, scoring.Apply(list, landings))}
 	res := &out.Result
-	res.Tool, res.HeightCM, res.MassKG = r.Tool, r.StatureCM, r.MassKG
+	res.Tool, res.HeightCM, res.MassKG, res.AgeYears = r.Tool, r.StatureCM, r.MassKG, r.AgeYears
+	res.Published = append(res.Published, scoring.Published(r.Task, count, r.AgeYears)...)
 	if note != "" {
 		res.Warnings = append(res.Warnings, note)
 	}

@@ -1,0 +1,108 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/kinematics"
+	"steadfall/scoring"
+)
+
+func newCompare() *cobra.Command {
+	var then, now []string
+	cmd := &cobra.Command{
+		Use:   "compare --then A.json,B.json --now C.json,D.json",
+		Short: "tell whether an athlete changed between two sessions",
+		Long: `Tell whether an athlete changed between two sessions: each measure now minus then, the
+mean of each session's trials, with its ±, beside the smallest change that is not noise
+(1.96·√2 of the standard error of a session). The trials must be of one athlete and one
+task.`,
+		Example: "  steadfall compare --then may-1.json,may-2.json,may-3.json --now june-1.json,june-2.json",
+		Args:    noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if len(then) == 0 || len(now) == 0 {
+				return wrong(cmd, "name the results of both sessions with --then and --now")
+			}
+			a, err := readResults(then)
+			if err != nil {
+				return err
+			}
+			b, err := readResults(now)
+			if err != nil {
+				return err
+			}
+			for _, r := range append(a[1:], b...) {
+				if r.Task != a[0].Task {
+					return fmt.Errorf("the trials are of different tasks, %s and %s; compare trials of one task", a[0].Task, r.Task)
+				}
+			}
+			return printChanges(cmd.OutOrStdout(), a, b)
+		},
+	}
+	cmd.Flags().StringSliceVar(&then, "then", nil, "results of the earlier session (`FILES`)")
+	cmd.Flags().StringSliceVar(&now, "now", nil, "results of the later session (`FILES`)")
+	return cmd
+}
+
+// readResults reads result files of this version.
+func readResults(names []string) ([]scoring.Result, error) {
+	var out []scoring.Result
+	for _, name := range names {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			return nil, fmt.Errorf("the result %q cannot be read; check the name and the folder", name)
+		}
+		var r scoring.Result
+		if err := json.Unmarshal(data, &r); err != nil || r.Schema != scoring.SchemaVersion {
+			return nil, fmt.Errorf("%q is not a result of this version; make it with steadfall score --json", name)
+		}
+		out = append(out, r)
+	}
+	return out, nil
+}
+
+var changeWords = map[scoring.ChangeVerdict]string{
+	scoring.RealChange: "real", scoring.WithinNoise: "within noise", scoring.TooFew: "too few trials",
+}
+
+// printChanges prints a line for each measure that both sessions have.
+func printChanges(w io.Writer, then, now []scoring.Result) error {
+	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	fmt.Fprintln(t, "measure\tleg\tchange\tsmallest that is not noise\tverdict")
+	lines := 0
+	for _, m := range then[0].Measures {
+		a, b := same(then, m), same(now, m)
+		if len(a) == 0 || len(b) == 0 || m.Name == "toe_first" {
+			continue
+		}
+		c := scoring.NewChange(a, b)
+		leg := ""
+		if m.Side != kinematics.Both {
+			leg = string(m.Side)
+		}
+		fmt.Fprintf(t, "%s\t%s\t%+.2f ± %.2f %s\t%.2f\t%s\n", m.Name, leg, c.Value, c.SD, m.Unit, c.Detectable, changeWords[c.Verdict])
+		lines++
+	}
+	if lines == 0 {
+		return fmt.Errorf("the sessions have no measure in common; were they filmed from the same side?")
+	}
+	return t.Flush()
+}
+
+// same is a measure in each of the results that has it; a lower bound is left out.
+func same(rs []scoring.Result, m kinematics.Measure) []kinematics.Measure {
+	var out []kinematics.Measure
+	for _, r := range rs {
+		for _, k := range r.Measures {
+			if k.Name == m.Name && k.Side == m.Side && k.View == m.View && !k.AtLeast {
+				out = append(out, k)
+			}
+		}
+	}
+	return out
+}
