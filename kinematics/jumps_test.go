@@ -23,7 +23,7 @@ func measured(t *testing.T, l kinematics.Landing, name string) kinematics.Measur
 
 func deriveJump(t *testing.T, j simulated.Jumps, task kinematics.Task) kinematics.Landing {
 	t.Helper()
-	tr, _, _, _ := j.Track()
+	tr := j.Track()
 	return derive(t, tr, kinematics.Options{Task: task, StatureCM: j.StatureCM, Length: &kinematics.KnownLength{CM: 100, X2: 100 * j.PxPerCM}})
 }
 

@@ -21,6 +21,9 @@ type Measure struct {
 	Draws []float64 `json:"-"`
 }
 
+// YesNo reports whether the measure is a yes or no, 1 or 0, which has no interval.
+func (m Measure) YesNo() bool { return m.Name == "toe_first" }
+
 // Missing is a measure that could not be taken, and why.
 type Missing struct {
 	Name string `json:"name"`

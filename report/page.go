@@ -218,18 +218,9 @@ func jumpLines(r scoring.Result) []string {
 		return nil
 	}
 	var out []string
-	seen := func(name string) *kinematics.Measure {
-		var best *kinematics.Measure
-		for i, m := range r.Measures {
-			if m.Name == name && (best == nil || m.SD < best.SD) {
-				best = &r.Measures[i]
-			}
-		}
-		return best
-	}
 	say := func(name, format string) {
-		if m := seen(name); m != nil {
-			out = append(out, fmt.Sprintf(format, number(m.Value, m.SD)+" ± "+number(m.SD, m.SD)+unit(m.Unit)))
+		if m, ok := r.Surest(name); ok {
+			out = append(out, fmt.Sprintf(format, plusMinus(m.Value, m.SD)+unit(m.Unit)))
 		}
 	}
 	say("jump_height", "%s high, from the time in the air.")
@@ -312,6 +303,9 @@ func number(v, sd float64) string {
 	return strings.Replace(s, "-", "−", 1)
 }
 
+// plusMinus prints a value with its standard deviation.
+func plusMinus(v, sd float64) string { return number(v, sd) + " ± " + number(sd, sd) }
+
 // unit is how a unit is printed behind a number.
 func unit(u string) string {
 	switch u {
@@ -328,7 +322,7 @@ var funcs = template.FuncMap{
 		if m == nil {
 			return ""
 		}
-		s := number(m.Value, m.SD) + " ± " + number(m.SD, m.SD)
+		s := plusMinus(m.Value, m.SD)
 		if m.AtLeast {
 			s = "at least " + s
 		}
@@ -338,15 +332,16 @@ var funcs = template.FuncMap{
 		if d == nil {
 			return ""
 		}
-		return number(d.Value, d.SD) + " ± " + number(d.SD, d.SD)
+		return plusMinus(d.Value, d.SD)
 	},
-	"pmOf": func(v, sd float64) string { return number(v, sd) + " ± " + number(sd, sd) },
+	"pmOf":  plusMinus,
+	"minor": scoring.Minor,
 	"words": func(name string) string {
 		about, _ := kinematics.Describe(name)
 		return about.Words
 	},
 	"value": func(f scoring.Finding) string {
-		return number(*f.Value, *f.SD) + " ± " + number(*f.SD, *f.SD) + unit(f.Unit)
+		return plusMinus(*f.Value, *f.SD) + unit(f.Unit)
 	},
 	"threshold": func(f scoring.Finding) string {
 		return "error " + f.ErrorWhen + " " + strings.Replace(fmt.Sprintf("%g", *f.Threshold), "-", "−", 1) + unit(f.Unit)

@@ -24,13 +24,13 @@ type JumpCheck struct {
 	Why         string  `json:"why"`
 }
 
-// CheckJump checks the squat jump seen in the landings of one trial; nil for other tasks.
-func CheckJump(task kinematics.Task, ls []kinematics.Landing) *JumpCheck {
-	if task != kinematics.SquatJump {
+// CheckJump checks the squat jump measured in one trial; nil for other tasks.
+func CheckJump(r Result) *JumpCheck {
+	if r.Task != kinematics.SquatJump {
 		return nil
 	}
-	hold, okH := surest(ls, "squat_hold")
-	dip, okD := surest(ls, "squat_dip")
+	hold, okH := r.Surest("squat_hold")
+	dip, okD := r.Surest("squat_dip")
 	switch {
 	case okH && hold.Value == 0:
 		return &JumpCheck{Error, 1, "the squat was not held before the push: this was a countermovement jump"}
@@ -50,16 +50,6 @@ func CheckJump(task kinematics.Task, ls []kinematics.Landing) *JumpCheck {
 		c.Finding = TooClose
 	}
 	return c
-}
-
-// surest is the measure of the body from the view that knows it best.
-func surest(ls []kinematics.Landing, name string) (best kinematics.Measure, ok bool) {
-	for _, l := range ls {
-		if m, seen := l.Measure(name, kinematics.Both); seen && (!ok || m.SD < best.SD) {
-			best, ok = m, true
-		}
-	}
-	return best, ok
 }
 
 // JumpSummary is the jumps of one task over several trials: the best and the mean of those
@@ -87,14 +77,8 @@ func SummariseJumps(results []Result) []JumpSummary {
 			invalid[r.Task]++
 			continue
 		}
-		var best *kinematics.Measure
-		for i, m := range r.Measures {
-			if m.Name == "jump_height" && (best == nil || m.SD < best.SD) {
-				best = &r.Measures[i]
-			}
-		}
-		if best != nil {
-			heights[r.Task] = append(heights[r.Task], *best)
+		if m, ok := r.Surest("jump_height"); ok {
+			heights[r.Task] = append(heights[r.Task], m)
 		}
 	}
 	var out []JumpSummary

@@ -20,12 +20,12 @@ func TestSquatJumpIsChecked(t *testing.T) {
 			View: kinematics.SideRight, FPS: 120, StatureCM: 178, PxPerCM: 4, SquatCM: 35, SquatS: c.hold, DipCM: c.dip,
 			FlightS: []float64{0.45}, DepthCM: 20, SD: 1,
 		}
-		tr, _, _, _ := j.Track()
+		tr := j.Track()
 		l, err := kinematics.Derive(tr, kinematics.Options{Task: kinematics.SquatJump, StatureCM: 178, Length: &kinematics.KnownLength{CM: 100, X2: 400}})
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := scoring.CheckJump(kinematics.SquatJump, []kinematics.Landing{l})
+		got := scoring.CheckJump(scoring.Result{Task: kinematics.SquatJump, Measures: l.Measures})
 		if got.Finding != c.want {
 			t.Errorf("dip %g cm, hold %g s: %+v, want %s", c.dip, c.hold, got, c.want)
 		}

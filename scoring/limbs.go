@@ -25,7 +25,7 @@ func Limbs(l kinematics.Landing) []LimbDifference {
 	var out []LimbDifference
 	for _, left := range l.Measures {
 		right, ok := l.Measure(left.Name, kinematics.Right)
-		if left.Side != kinematics.Left || !ok || left.Name == "toe_first" {
+		if left.Side != kinematics.Left || !ok || left.YesNo() {
 			continue
 		}
 		d := LimbDifference{Name: left.Name, View: l.View, Value: right.Value - left.Value, Unit: left.Unit}

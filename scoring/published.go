@@ -42,11 +42,14 @@ var published = []struct {
 	}},
 }
 
+// Minor reports whether somebody of that age is under adultAge; an age of 0 is unknown.
+func Minor(ageYears float64) bool { return ageYears > 0 && ageYears < adultAge }
+
 // Published returns the ranges that were measured in a task like this one on people like
 // this one: none below adultAge, since the studies were of adults. ageYears of 0 is
 // unknown.
 func Published(task kinematics.Task, feet int, ageYears float64) []PublishedRange {
-	if ageYears > 0 && ageYears < adultAge {
+	if Minor(ageYears) {
 		return nil
 	}
 	want := TwoFeet

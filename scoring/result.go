@@ -36,6 +36,16 @@ type Result struct {
 	Published []PublishedRange `json:"published"` // context, not limits
 }
 
+// Surest is the measure of that name from the view that knows it best.
+func (r Result) Surest(name string) (best kinematics.Measure, ok bool) {
+	for _, m := range r.Measures {
+		if m.Name == name && (!ok || m.SD < best.SD) {
+			best, ok = m, true
+		}
+	}
+	return best, ok
+}
+
 // WhichLanding names one landing of clips that hold several.
 type WhichLanding struct {
 	Number   int     `json:"number"` // from 1
@@ -140,7 +150,7 @@ func NewResult(task kinematics.Task, limb kinematics.Side, landings []kinematics
 		}
 	}
 	r.Warnings = append(r.Warnings, disagreements(landings)...)
-	r.Jump = CheckJump(task, landings)
+	r.Jump = CheckJump(r)
 	return r
 }
 

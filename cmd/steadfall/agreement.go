@@ -8,7 +8,6 @@ import (
 	"math"
 	"os"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -90,9 +89,9 @@ func (r ratings) parse(cell string) (float64, error) {
 		}
 		return 0, fmt.Errorf("%q is neither yes nor no", cell)
 	}
-	v, err := strconv.ParseFloat(cell, 64)
-	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0, fmt.Errorf("%q is not a number; every trial must be rated by every rater", cell)
+	v, err := finite(cell)
+	if err != nil {
+		return 0, fmt.Errorf("%w; every trial must be rated by every rater", err)
 	}
 	return v, nil
 }

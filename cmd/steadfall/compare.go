@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -36,7 +37,7 @@ task.`,
 			if err != nil {
 				return err
 			}
-			for _, r := range append(a[1:], b...) {
+			for _, r := range slices.Concat(a, b) {
 				if r.Task != a[0].Task {
 					return fmt.Errorf("the trials are of different tasks, %s and %s; compare trials of one task", a[0].Task, r.Task)
 				}
@@ -77,7 +78,7 @@ func printChanges(w io.Writer, then, now []scoring.Result) error {
 	lines := 0
 	for _, m := range then[0].Measures {
 		a, b := same(then, m), same(now, m)
-		if len(a) == 0 || len(b) == 0 || m.Name == "toe_first" {
+		if len(a) == 0 || len(b) == 0 || m.YesNo() {
 			continue
 		}
 		c := scoring.NewChange(a, b)

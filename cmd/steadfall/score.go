@@ -153,11 +153,7 @@ func parseLength(s string) (*kinematics.KnownLength, error) {
 	if s == "" {
 		return nil, nil
 	}
-	m := lengthForm.FindStringSubmatch(s)
-	if m == nil {
-		return nil, fmt.Errorf("write it as CM:X1,Y1:X2,Y2")
-	}
-	v, err := numbers(m[1:])
+	v, err := numbers(lengthForm, s, "CM:X1,Y1:X2,Y2")
 	if err != nil {
 		return nil, err
 	}
@@ -177,11 +173,7 @@ func parsePlumb(s string) (*kinematics.Plumb, error) {
 	if s == "" {
 		return nil, nil
 	}
-	m := plumbForm.FindStringSubmatch(s)
-	if m == nil {
-		return nil, fmt.Errorf("write it as X1,Y1:X2,Y2")
-	}
-	v, err := numbers(m[1:])
+	v, err := numbers(plumbForm, s, "X1,Y1:X2,Y2")
 	if err != nil {
 		return nil, err
 	}
@@ -192,17 +184,29 @@ func parsePlumb(s string) (*kinematics.Plumb, error) {
 	return &p, nil
 }
 
-// numbers parses each word as a finite number.
-func numbers(words []string) ([]float64, error) {
+// numbers reads the finite numbers of a text of that form; shape is the form in words.
+func numbers(form *regexp.Regexp, s, shape string) ([]float64, error) {
+	m := form.FindStringSubmatch(s)
+	if m == nil {
+		return nil, fmt.Errorf("write it as %s", shape)
+	}
 	var out []float64
-	for _, w := range words {
-		v, err := strconv.ParseFloat(w, 64)
-		if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-			return nil, fmt.Errorf("%q is not a number", w)
+	for _, w := range m[1:] {
+		v, err := finite(w)
+		if err != nil {
+			return nil, err
 		}
 		out = append(out, v)
 	}
 	return out, nil
+}
+
+func finite(word string) (float64, error) {
+	v, err := strconv.ParseFloat(word, 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
+		return 0, fmt.Errorf("%q is not a number", word)
+	}
+	return v, nil
 }
 
 // pointFlags are the flags that say how points are placed.

@@ -48,6 +48,29 @@ func (c check) ok() bool { return math.Abs(c.error) <= c.limit }
 // automatic prints the accuracy with no point placed by hand, on the clips and their
 // spoilt copies.
 func automatic(ctx context.Context, w io.Writer, nets video.Nets, only, onlyVariant string) error {
+	var rows []auto
+	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	fmt.Fprintln(t, "variant\tclip\tjoints: median, 95th (%)\tcontact (frames)\tFPPA peak (deg)\tknee flexion (deg)\tdepth, length and height (cm)\thold (s)\t× duration\t")
+	err := spoilt(ctx, only, onlyVariant, func(c synthetic.Truth, v synthetic.Variant, path string) error {
+		r, err := placeOne(ctx, c, v, path, nets)
+		if err != nil {
+			return err
+		}
+		rows = append(rows, r)
+		fmt.Fprintf(t, "%s\t%s\t%.2f, %.2f\t%s\t%s\t%s\t%s\t%s\t%.2f\t%s\n", r.variant, r.clip,
+			100*quantile(r.joints, 0.5), 100*quantile(r.joints, 0.95), r.list("contact"), r.list("FPPA peak"), r.list("knee flexion"), r.list("depth"), r.list("hold"), r.took/r.lasts, r.note)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	t.Flush()
+	printSummary(w, rows)
+	return nil
+}
+
+// spoilt makes each clip and its spoilt copies in turn, and hands them to use.
+func spoilt(ctx context.Context, only, onlyVariant string, use func(c synthetic.Truth, v synthetic.Variant, path string) error) error {
 	clips, err := synthetic.Clips(clipDir)
 	if err != nil {
 		return err
@@ -57,9 +80,6 @@ func automatic(ctx context.Context, w io.Writer, nets video.Nets, only, onlyVari
 		return err
 	}
 	defer os.RemoveAll(dir)
-	var rows []auto
-	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
-	fmt.Fprintln(t, "variant\tclip\tjoints: median, 95th (%)\tcontact (frames)\tFPPA peak (deg)\tknee flexion (deg)\tdepth, length and height (cm)\thold (s)\t× duration\t")
 	for _, v := range synthetic.Variants {
 		if onlyVariant != "" && v.Name != onlyVariant {
 			continue
@@ -72,18 +92,12 @@ func automatic(ctx context.Context, w io.Writer, nets video.Nets, only, onlyVari
 			if err != nil {
 				return err
 			}
-			r, err := placeOne(ctx, c, v, path, nets)
-			if err != nil {
+			if err := use(c, v, path); err != nil {
 				return err
 			}
-			rows = append(rows, r)
 			fmt.Fprintf(os.Stderr, "%s %s\n", v.Name, c.Name)
-			fmt.Fprintf(t, "%s\t%s\t%.2f, %.2f\t%s\t%s\t%s\t%s\t%s\t%.2f\t%s\n", r.variant, r.clip,
-				100*quantile(r.joints, 0.5), 100*quantile(r.joints, 0.95), r.list("contact"), r.list("FPPA peak"), r.list("knee flexion"), r.list("depth"), r.list("hold"), r.took/r.lasts, r.note)
 		}
 	}
-	t.Flush()
-	printSummary(w, rows)
 	return nil
 }
 

@@ -142,7 +142,7 @@ func intervals(w io.Writer, all []simTrial) {
 	for _, t := range all {
 		for _, m := range t.landing.Measures {
 			truth, ok := t.truth[m.Name][m.Side]
-			if !ok || t.err != nil || m.Name == "toe_first" { // a yes or no has no interval
+			if !ok || t.err != nil || m.YesNo() {
 				continue
 			}
 			name := m.Name

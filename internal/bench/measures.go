@@ -6,8 +6,6 @@ import (
 	"io"
 	"maps"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"text/tabwriter"
 
@@ -39,9 +37,6 @@ func (c *tally) add(m kinematics.Measure, truth float64) {
 // tallies is a tally for each measure.
 type tallies map[string]*tally
 
-// findingsKey counts, under a name that no measure has, the findings and those too close.
-const findingsKey = "findings"
-
 func (t tallies) of(name string) *tally {
 	if t[name] == nil {
 		t[name] = &tally{}
@@ -60,93 +55,89 @@ func (t tallies) print(w io.Writer) {
 	all := &tally{}
 	for _, name := range slices.Sorted(maps.Keys(t)) {
 		c := t[name]
-		if name == findingsKey {
-			continue
-		}
 		all.n, all.in68, all.in95, all.sum, all.squares = all.n+c.n, all.in68+c.in68, all.in95+c.in95, all.sum+c.sum, all.squares+c.squares
 		line(name, c)
 	}
 	line("all", all)
 	tab.Flush()
-	if f := t[findingsKey]; f != nil {
-		fmt.Fprintf(w, "Findings on the clips of 60 frames a second: %d, %.0f %% too close to call.\n", f.n, share(f.in68, f.n))
+}
+
+// sample is how the measures and findings of some landings did.
+type sample struct {
+	measures       tallies
+	decided, close int // findings on the clips of 60 frames a second, and those too close
+}
+
+func (s *sample) print(w io.Writer) {
+	s.measures.print(w)
+	fmt.Fprintf(w, "Findings on the clips of 60 frames a second: %d, %.0f %% too close to call.\n", s.decided, share(s.close, s.decided))
+}
+
+// add measures a track of a clip and compares it with what the true points give.
+func (s *sample) add(c synthetic.Truth, tr kinematics.Track, shrink float64) error {
+	opt := func(pxPerCM float64) kinematics.Options {
+		return kinematics.Options{Task: c.Task(), StatureCM: c.StatureCM, Length: &kinematics.KnownLength{CM: 100, X2: 100 * pxPerCM}}
 	}
+	truth, err := kinematics.Derive(c.Track(0.3), opt(c.Truth.PxPerCM["contact"]))
+	if err != nil {
+		return err
+	}
+	l, err := kinematics.Derive(tr, opt(c.Truth.PxPerCM["contact"]*shrink))
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.Name, err)
+	}
+	for _, m := range l.Measures {
+		if r, ok := truth.Measure(m.Name, m.Side); ok && !m.YesNo() {
+			s.measures.of(m.Name).add(m, r.Value)
+		}
+	}
+	list, err := scoring.Load(scoring.Default(len(c.LandingFeet)))
+	if err != nil {
+		return err
+	}
+	for _, f := range scoring.Apply(list, []kinematics.Landing{l}).Items {
+		if f.Probability == nil || c.FPS != 60 {
+			continue
+		}
+		s.decided++
+		if f.Finding == scoring.TooClose {
+			s.close++
+		}
+	}
+	return nil
 }
 
 // everyMeasure prints how often the intervals of every measure hold what the true points
 // of the clips give: with points placed automatically on the clips and their spoilt
 // copies, and by hand.
 func everyMeasure(ctx context.Context, w io.Writer, nets video.Nets, seeds int, only, onlyVariant string) error {
-	clips, err := synthetic.Clips(clipDir)
-	if err != nil {
-		return err
-	}
-	dir, err := os.MkdirTemp("", "steadfall-bench-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(dir)
-	auto, hand := tallies{}, tallies{}
-	for _, c := range clips {
-		if only != "" && c.Name != only {
-			continue
-		}
-		opt := kinematics.Options{Task: c.Task(), StatureCM: c.StatureCM, Length: &kinematics.KnownLength{CM: 100, X2: 100 * c.Truth.PxPerCM["contact"]}}
-		truth, err := kinematics.Derive(c.Track(0.3), opt)
+	auto, hand := sample{measures: tallies{}}, sample{measures: tallies{}}
+	err := spoilt(ctx, only, onlyVariant, func(c synthetic.Truth, v synthetic.Variant, path string) error {
+		people, err := video.Place(ctx, path, nets, video.Placements{}, nil)
 		if err != nil {
 			return err
 		}
-		list, err := scoring.Load(scoring.Default(len(c.LandingFeet)))
-		if err != nil {
+		_, tr := lander(people, c)
+		if err := auto.add(c, tr, v.Shrink); err != nil {
 			return err
 		}
-		compare := func(t tallies, tr kinematics.Track, opt kinematics.Options) {
-			l, err := kinematics.Derive(tr, opt)
-			if err != nil {
-				fmt.Fprintf(w, "%s: %v\n", c.Name, err)
-				return
-			}
-			for _, f := range scoring.Apply(list, []kinematics.Landing{l}).Items {
-				if f.Probability == nil || c.FPS != 60 {
-					continue
-				}
-				t.of(findingsKey).n++
-				if f.Finding == scoring.TooClose {
-					t.of(findingsKey).in68++
-				}
-			}
-			for _, m := range l.Measures {
-				if r, ok := truth.Measure(m.Name, m.Side); ok && m.Name != "toe_first" { // a yes or no has no interval
-					t.of(m.Name).add(m, r.Value)
-				}
-			}
-		}
-		for _, v := range synthetic.Variants {
-			if onlyVariant != "" && v.Name != onlyVariant {
-				continue
-			}
-			path, err := v.Make(ctx, filepath.Join(clipDir, c.Name+".mp4"), dir)
-			if err != nil {
-				return err
-			}
-			people, err := video.Place(ctx, path, nets, video.Placements{}, nil)
-			if err != nil {
-				return err
-			}
-			_, tr := lander(people, c)
-			spoilt := opt
-			spoilt.Length = &kinematics.KnownLength{CM: 100, X2: 100 * c.Truth.PxPerCM["contact"] * v.Shrink}
-			compare(auto, tr, spoilt)
+		if v.Name != synthetic.Variants[0].Name { // by hand on the clip as it is only
+			return nil
 		}
 		for seed := range seeds {
 			rng := c.Rand(uint64(seed + 1))
-			tr, err := byHand(ctx, filepath.Join(clipDir, c.Name+".mp4"), c.Placements(c.CoachFrames(rng), 2, rng))
+			tr, err := byHand(ctx, path, c.Placements(c.CoachFrames(rng), 2, rng))
 			if err != nil {
 				return err
 			}
-			compare(hand, tr, opt)
+			if err := hand.add(c, tr, 1); err != nil {
+				return err
+			}
 		}
-		fmt.Fprintln(os.Stderr, c.Name)
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	fmt.Fprintln(w, "Placed automatically, on the clips and their spoilt copies:")
 	auto.print(w)

@@ -41,22 +41,20 @@ func (p phase) at(s float64) float64 {
 	return (1+2*u)*(1-u)*(1-u)*p.z0 + u*u*(3-2*u)*p.z1 + p.took*(u*(1-u)*(1-u)*p.v0-u*u*(1-u)*p.v1)
 }
 
-// Track returns the track, the times of take-off and contact, in order, and the lowest
-// point of the last landing.
-func (j Jumps) Track() (tr kinematics.Track, takeoffs, contacts []float64, lowest float64) {
+// Track returns the track.
+func (j Jumps) Track() kinematics.Track {
 	l := Landing{View: j.View, FPS: j.FPS, StatureCM: j.StatureCM, PxPerCM: j.PxPerCM, SD: j.SD}
 	leg := l.legCM()
 	low := leg - j.SquatCM
 	var ps []phase
-	now := 0.0
+	now, contact := 0.0, 0.0
 	add := func(p phase) {
 		ps = append(ps, p)
 		now += p.took
 	}
 	fly := func(took float64) {
-		takeoffs = append(takeoffs, now)
 		add(phase{took: took, z0: leg, v0: g * took / 2, inFlight: true})
-		contacts = append(contacts, now)
+		contact = now
 	}
 	flights := j.FlightS
 	box := 0.0 // how far the feet stand above the floor
@@ -64,7 +62,7 @@ func (j Jumps) Track() (tr kinematics.Track, takeoffs, contacts []float64, lowes
 		box = j.BoxCM
 		add(phase{took: StandS, z0: leg + box, z1: leg + box})
 		add(phase{took: math.Sqrt(2 * box / g), z0: leg + box, inFlight: true})
-		contacts = append(contacts, now)
+		contact = now
 	} else {
 		add(phase{took: StandS, z0: leg, z1: leg})
 		add(phase{took: 0.5, z0: leg, z1: low})
@@ -91,7 +89,7 @@ func (j Jumps) Track() (tr kinematics.Track, takeoffs, contacts []float64, lowes
 		speed = v
 	}
 	add(phase{took: 2 * j.DepthCM / speed, z0: leg, z1: leg - j.DepthCM, v0: -speed})
-	lowest = now
+	lowest := now
 	add(phase{took: 2, z0: leg - j.DepthCM, z1: leg - j.DepthCM})
 
 	n := int(now * j.FPS)
@@ -99,8 +97,8 @@ func (j Jumps) Track() (tr kinematics.Track, takeoffs, contacts []float64, lowes
 	for i := range n {
 		frames[i], times[i] = i, float64(i)/j.FPS
 	}
-	tr = kinematics.NewTrack(j.View, 1080, 1920, frames, times)
-	t := Truth{StartS: StandS, ContactS: contacts[len(contacts)-1], LowestS: lowest}
+	tr := kinematics.NewTrack(j.View, 1080, 1920, frames, times)
+	t := Truth{StartS: StandS, ContactS: contact, LowestS: lowest}
 	for i, s := range times {
 		from := 0.0
 		for k, p := range ps {
@@ -116,5 +114,5 @@ func (j Jumps) Track() (tr kinematics.Track, takeoffs, contacts []float64, lowes
 			from += p.took
 		}
 	}
-	return tr, takeoffs, contacts, lowest
+	return tr
 }
