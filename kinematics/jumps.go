@@ -180,7 +180,7 @@ func (s *scene) postureBias(off, on float64) float64 {
 func (l *Landing) addFade() {
 	v, sd := fade(l.Bounds)
 	if math.IsNaN(v) {
-		l.Missing = append(l.Missing, Missing{"height_fade", Both, "under three jumps were seen"})
+		l.Missing = append(l.Missing, Missing{"height_fade", Both, l.View, "under three jumps were seen"})
 		return
 	}
 	l.Measures = append(l.Measures, Measure{Name: "height_fade", Side: Both, Value: v, SD: sd, Unit: unitPart, View: l.View, TimeS: l.Bounds[0].ContactS})

@@ -426,7 +426,7 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 	}
 	for i, v := range base {
 		if math.IsNaN(v.v) || math.IsInf(v.v, 0) {
-			l.Missing = append(l.Missing, Missing{v.name, v.side, v.why})
+			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, v.why})
 			continue
 		}
 		clean := fillDraws(draws[i], v.v)

@@ -28,6 +28,7 @@ func (m Measure) YesNo() bool { return m.Name == "toe_first" }
 type Missing struct {
 	Name string `json:"name"`
 	Side Side   `json:"side"`
+	View View   `json:"view"`
 	Why  string `json:"why"`
 }
 

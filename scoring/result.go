@@ -38,7 +38,11 @@ type Result struct {
 
 // Surest is the measure of that name from the view that knows it best.
 func (r Result) Surest(name string) (best kinematics.Measure, ok bool) {
-	for _, m := range r.Measures {
+	return surest(r.Measures, name)
+}
+
+func surest(ms []kinematics.Measure, name string) (best kinematics.Measure, ok bool) {
+	for _, m := range ms {
 		if m.Name == name && (!ok || m.SD < best.SD) {
 			best, ok = m, true
 		}
@@ -152,6 +156,27 @@ func NewResult(task kinematics.Task, limb kinematics.Side, landings []kinematics
 	r.Warnings = append(r.Warnings, disagreements(landings)...)
 	r.Jump = CheckJump(r)
 	return r
+}
+
+// Landings are the landings of the result, one for each view, as far as Apply needs them:
+// to score a result by another checklist. Its measures must have their draws.
+func (r Result) Landings() []kinematics.Landing {
+	var out []kinematics.Landing
+	for _, v := range r.Views {
+		l := kinematics.Landing{View: v.View, Task: r.Task}
+		for _, m := range r.Measures {
+			if m.View == v.View {
+				l.Measures = append(l.Measures, m)
+			}
+		}
+		for _, m := range r.Missing {
+			if m.View == v.View {
+				l.Missing = append(l.Missing, m)
+			}
+		}
+		out = append(out, l)
+	}
+	return out
 }
 
 func newSeries(l kinematics.Landing) Series {

@@ -123,14 +123,22 @@ type decided struct {
 	past []bool
 }
 
+// Worded gives a finding the words and the threshold of its item.
+func (it Item) Worded(f Finding) Finding {
+	f.ID, f.Text, f.Worth, f.Measure, f.Unit, f.ErrorWhen, f.Cue, f.Source = it.ID, it.Text, it.Points, it.Measure, it.Unit, it.ErrorWhen, it.Cue, it.Source
+	if !it.Rater {
+		threshold := it.Threshold
+		f.Threshold = &threshold
+	}
+	return f
+}
+
 func (it Item) decide(landings []kinematics.Landing) []decided {
-	blank := Finding{ID: it.ID, Text: it.Text, Side: kinematics.Both, Worth: it.Points, Measure: it.Measure, Unit: it.Unit, ErrorWhen: it.ErrorWhen, Cue: it.Cue, Source: it.Source}
+	blank := it.Worded(Finding{Side: kinematics.Both})
 	if it.Rater {
 		blank.Finding = ForRater
 		return []decided{{Finding: blank}}
 	}
-	threshold := it.Threshold
-	blank.Threshold = &threshold
 	var each []decided
 	for _, l := range landings {
 		if (it.View == "front" && l.View != kinematics.Front) || (it.View == "side" && !l.View.IsSide()) {

@@ -36,15 +36,13 @@ func Join(scores []Score) (Together, error) {
 	}
 	t := Together{Checklist: scores[0].Checklist, Trials: len(scores), Rule: TrialsRule}
 	at := map[string]int{}
-	var own, spread float64
+	var totals, own []float64
 	for _, s := range scores {
 		if s.Checklist != t.Checklist {
 			return t, fmt.Errorf("the trials were scored by different checklists, %q and %q; score them again by one", t.Checklist, s.Checklist)
 		}
-		t.Mean += s.Expected / float64(len(scores))
 		// Half of the 5th to 95th percentile is 1.645 standard deviations.
-		sd := float64(s.High-s.Low) / 2 / 1.645
-		own += sd * sd
+		totals, own = append(totals, s.Expected), append(own, float64(s.High-s.Low)/2/1.645)
 		for _, f := range s.Items {
 			key := f.ID + " " + string(f.Side)
 			if _, ok := at[key]; !ok {
@@ -64,14 +62,25 @@ func Join(scores []Score) (Together, error) {
 		it := &t.Items[i]
 		it.Shown = it.Seen > 0 && 2*it.Error >= it.Seen
 	}
-	n := float64(len(scores))
-	for _, s := range scores {
-		spread += (s.Expected - t.Mean) * (s.Expected - t.Mean)
-	}
-	// The larger of what each trial says of itself and what they say together.
-	t.SD = math.Sqrt(own) / n
-	if len(scores) > 1 {
-		t.SD = math.Max(t.SD, math.Sqrt(spread/(n-1)/n))
-	}
+	t.Mean, t.SD = meanOf(totals, own)
 	return t, nil
+}
+
+// meanOf is the mean of values and its standard deviation: the larger of what the values
+// state of themselves and what their spread shows.
+func meanOf(vs, own []float64) (mean, sd float64) {
+	n := float64(len(vs))
+	var stated, spread float64
+	for i, v := range vs {
+		mean += v / n
+		stated += sq(own[i])
+	}
+	for _, v := range vs {
+		spread += sq(v - mean)
+	}
+	sd = math.Sqrt(stated) / n
+	if n > 1 {
+		sd = math.Max(sd, math.Sqrt(spread/(n-1)/n))
+	}
+	return mean, sd
 }

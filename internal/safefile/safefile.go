@@ -2,7 +2,9 @@
 package safefile
 
 import (
+	"bytes"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 )
@@ -10,7 +12,19 @@ import (
 // Write puts data into the named file: it is written beside it under another name
 // and moved into place at the end, so that a failure leaves what was there before.
 // Errors say in plain words what to do.
-func Write(name string, data []byte) error {
+func Write(name string, data []byte) error { return write(name, bytes.NewReader(data)) }
+
+// Copy copies a file in the same way. The two must not be one file.
+func Copy(name, from string) error {
+	in, err := os.Open(from)
+	if err != nil {
+		return fmt.Errorf("%q cannot be read; check the name and the folder", from)
+	}
+	defer in.Close()
+	return write(name, in)
+}
+
+func write(name string, from io.Reader) error {
 	dir := filepath.Dir(name)
 	if st, err := os.Stat(name); err == nil && st.IsDir() {
 		return fmt.Errorf("%q is a folder; name a file in it", name)
@@ -20,7 +34,7 @@ func Write(name string, data []byte) error {
 		return fmt.Errorf("nothing can be written into the folder %q; check that it exists and may be written to", dir)
 	}
 	defer os.Remove(tmp.Name())
-	_, err = tmp.Write(data)
+	_, err = io.Copy(tmp, from)
 	if e := tmp.Sync(); err == nil {
 		err = e
 	}

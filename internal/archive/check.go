@@ -1,0 +1,170 @@
+package archive
+
+import (
+	"context"
+	"crypto/sha256"
+	"database/sql"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"steadfall/kinematics"
+)
+
+// Checked is what a check of an archive found.
+type Checked struct {
+	Trials   int
+	Files    int
+	Problems []string // plain sentences; none when the archive is sound
+	LeftOver []string // files that belong to no trial; Check has removed them
+}
+
+// Check reads everything in the archive: the database page by page, every track and draw,
+// and every file against its content's hash. Files of additions that were cut off are
+// removed.
+func (a *Archive) Check(ctx context.Context, tell func(done, total int)) (Checked, error) {
+	var c Checked
+	for _, pragma := range []string{"integrity_check", "foreign_key_check"} {
+		rows, err := a.db.QueryContext(ctx, "PRAGMA "+pragma)
+		if err != nil {
+			return c, a.plain(err)
+		}
+		for rows.Next() {
+			var words string
+			if pragma == "integrity_check" {
+				err = rows.Scan(&words)
+			}
+			if err == nil && words != "ok" {
+				c.Problems = append(c.Problems, "the database is damaged: "+words)
+			}
+		}
+		err = rows.Err()
+		rows.Close()
+		if err != nil {
+			return c, a.plain(err)
+		}
+	}
+	ids, err := gather(ctx, a, func(rows *sql.Rows, id *int64) error { return rows.Scan(id) }, "SELECT id FROM trial ORDER BY id")
+	if err != nil {
+		return c, err
+	}
+	for i, id := range ids {
+		if err := ctx.Err(); err != nil {
+			return c, err
+		}
+		c.Trials++
+		if why := a.checkTrial(ctx, id); why != "" {
+			c.Problems = append(c.Problems, fmt.Sprintf("trial %d: %s", id, why))
+		}
+		if tell != nil {
+			tell(i+1, len(ids))
+		}
+	}
+	return c, a.checkFiles(ctx, &c)
+}
+
+// checkTrial says what is wrong with the rows of a trial, or nothing.
+func (a *Archive) checkTrial(ctx context.Context, id int64) string {
+	type view struct {
+		view    kinematics.View
+		options string
+		track   []byte
+	}
+	views, err := gather(ctx, a, func(rows *sql.Rows, v *view) error { return rows.Scan(&v.view, &v.options, &v.track) },
+		"SELECT view, options, track FROM view WHERE trial = ?", id)
+	if err != nil {
+		return err.Error()
+	}
+	if len(views) == 0 {
+		return "has no view"
+	}
+	for _, v := range views {
+		if _, err := unpackTrack(v.track, v.view); err != nil {
+			return "its track cannot be read: " + err.Error()
+		}
+		var o kinematics.Options
+		if err := json.Unmarshal([]byte(v.options), &o); err != nil {
+			return "its settings cannot be read"
+		}
+	}
+	results, err := a.Results(ctx, id)
+	if err != nil {
+		return "its results cannot be read: " + err.Error()
+	}
+	if len(results) == 0 {
+		return "has no result"
+	}
+	return ""
+}
+
+// checkFiles compares clips and pictures with what the trials say of them.
+func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
+	named, err := gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) },
+		"SELECT DISTINCT ? || clip FROM view WHERE clip <> '' UNION SELECT ? || file FROM picture", clips+"/", pictures+"/")
+	if err != nil {
+		return err
+	}
+	known := map[string]bool{}
+	for _, name := range named {
+		known[name] = true
+		c.Files++
+		hash, err := hashFile(ctx, filepath.Join(a.dir, name))
+		base := filepath.Base(name)
+		switch {
+		case ctx.Err() != nil:
+			return ctx.Err()
+		case err != nil:
+			c.Problems = append(c.Problems, fmt.Sprintf("the file %s is missing", name))
+		case hash != strings.TrimSuffix(base, filepath.Ext(base)):
+			c.Problems = append(c.Problems, fmt.Sprintf("the file %s is not what it was when it came in", name))
+		}
+	}
+	for _, sub := range []string{clips, pictures} {
+		entries, err := os.ReadDir(filepath.Join(a.dir, sub))
+		if err != nil {
+			return fmt.Errorf("the archive %q cannot be read; check that you may read the folder", a.dir)
+		}
+		for _, e := range entries {
+			name := sub + "/" + e.Name()
+			// A file whose addition was just acknowledged is not left over.
+			if used, err := a.used(ctx, name); known[name] || used || err != nil {
+				continue
+			}
+			if err := os.Remove(filepath.Join(a.dir, name)); err == nil {
+				c.LeftOver = append(c.LeftOver, name)
+			}
+		}
+	}
+	return nil
+}
+
+// hashFile is the SHA-256 of a file's content in hexadecimal.
+func hashFile(ctx context.Context, name string) (string, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, &interruptible{ctx, f}); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+// interruptible is a reader that ends when its work is cancelled.
+type interruptible struct {
+	ctx context.Context
+	io.Reader
+}
+
+func (r *interruptible) Read(p []byte) (int, error) {
+	if err := r.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return r.Reader.Read(p)
+}

@@ -1,0 +1,332 @@
+package scoring
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"steadfall/kinematics"
+)
+
+// Attempt is one scored trial as the ladder sees it.
+type Attempt struct {
+	Limb     kinematics.Side // Both on two feet
+	Findings []AttemptItem
+	Measures []kinematics.Measure // those that the step's rules need
+	Jump     Verdict              // whether the jump was done as asked; empty where nothing is asked
+}
+
+// AttemptItem is one finding of an attempt.
+type AttemptItem struct {
+	ID      string
+	Finding Verdict
+}
+
+// Day is what an athlete did of one task in one session.
+type Day struct {
+	Date     string
+	Pain     *int // as told when asked, 0 to 10; nil: not asked
+	Attempts []Attempt
+}
+
+// Earned says whether a step of the ladder is done.
+type Earned string
+
+// The verdicts on a step. A person decides; these are what the rules say.
+const (
+	Ready     Earned = "ready"
+	NotYet    Earned = "not_yet"
+	CannotSay Earned = "cannot_say"
+)
+
+// Standing is what the rules say of an athlete on a step, with the reasons, each a plain
+// sentence part, and what the physio should hear of.
+type Standing struct {
+	Step    string   `json:"step"`
+	Title   string   `json:"title"`
+	Verdict Earned   `json:"verdict"`
+	Because []string `json:"because"`
+	Physio  []string `json:"physio,omitempty"`
+}
+
+// judgement gathers what keeps an athlete back and what cannot be told.
+type judgement struct{ short, unsure []string }
+
+func (j *judgement) notYet(format string, a ...any) {
+	j.short = append(j.short, fmt.Sprintf(format, a...))
+}
+
+func (j *judgement) cannot(format string, a ...any) {
+	j.unsure = append(j.unsure, fmt.Sprintf(format, a...))
+}
+
+// Stand evaluates a step on the days on which the athlete did its task on as many feet,
+// oldest first.
+func (l Ladder) Stand(s Step, days []Day) Standing {
+	var j judgement
+	counted := days[max(0, len(days)-s.Sessions):]
+	if len(counted) < s.Sessions {
+		j.notYet("done in %d of %s", len(counted), count(s.Sessions, "session"))
+	}
+	for _, d := range counted {
+		for _, limb := range s.limbs() {
+			s.judgeTrials(&j, d, limb)
+		}
+		s.judgePain(&j, d)
+	}
+	s.judgeNever(&j, counted)
+	s.judgeSymmetry(&j, counted)
+	out := Standing{Step: s.ID, Title: s.Title, Verdict: Ready, Physio: l.Physio.sends(s, days)}
+	switch {
+	case len(j.short) > 0:
+		out.Verdict, out.Because = NotYet, j.short
+	case len(j.unsure) > 0:
+		out.Verdict, out.Because = CannotSay, j.unsure
+	default:
+		out.Because = []string{fmt.Sprintf("every rule of the step is met in the last %s", count(s.Sessions, "session"))}
+	}
+	return out
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+func (s Step) limbs() []kinematics.Side {
+	if s.Feet == OneFoot {
+		return []kinematics.Side{kinematics.Left, kinematics.Right}
+	}
+	return []kinematics.Side{kinematics.Both}
+}
+
+func onLeg(limb kinematics.Side) string {
+	if limb == kinematics.Both {
+		return ""
+	}
+	return " on the " + string(limb) + " leg"
+}
+
+// judgeTrials asks for enough clear trials on one day, on one leg or on both feet.
+func (s Step) judgeTrials(j *judgement, d Day, limb kinematics.Side) {
+	var clear, unsure, all int
+	why := map[string]int{}
+	for _, a := range d.Attempts {
+		if a.Limb != limb {
+			continue
+		}
+		all++
+		finding, because := s.counts(a)
+		switch finding {
+		case Clear:
+			clear++
+			continue
+		case TooClose:
+			unsure++
+		}
+		why[because]++
+	}
+	switch {
+	case clear >= s.ClearTrials:
+	case all < s.ClearTrials:
+		j.notYet("%s: %s%s, %d are asked", d.Date, count(all, "trial"), onLeg(limb), s.ClearTrials)
+	case clear+unsure >= s.ClearTrials:
+		j.cannot("%s: %d of %s%s surely clear, %d asked (%s)", d.Date, clear, count(all, "trial"), onLeg(limb), s.ClearTrials, commonest(why))
+	default:
+		j.notYet("%s: %d of %s%s clear, %d asked (%s)", d.Date, clear, count(all, "trial"), onLeg(limb), s.ClearTrials, commonest(why))
+	}
+}
+
+// commonest is the reason given most often; of equals, the first by alphabet.
+func commonest(why map[string]int) string {
+	best := ""
+	for w, n := range why {
+		if best == "" || n > why[best] || n == why[best] && w < best {
+			best = w
+		}
+	}
+	return best
+}
+
+// counts says whether a trial counts: Clear, Error, or TooClose where it cannot be told;
+// and for the last two why.
+func (s Step) counts(a Attempt) (Verdict, string) {
+	var unsure string
+	switch a.Jump {
+	case Error:
+		return Error, "not done as the task asks"
+	case TooClose, NotSeen:
+		unsure = "whether the jump was done as asked is too close to call"
+	}
+	for _, id := range s.Clear {
+		seen := false
+		for _, f := range a.Findings {
+			if f.ID != id {
+				continue
+			}
+			switch seen = true; f.Finding {
+			case Error:
+				return Error, s.texts[id]
+			case TooClose:
+				unsure = s.texts[id] + ": too close to call"
+			case NotSeen, ForRater:
+				unsure = s.texts[id] + ": not seen"
+			}
+		}
+		if !seen {
+			unsure = s.texts[id] + ": not scored"
+		}
+	}
+	if s.HoldS > 0 {
+		switch f := s.held(a); f {
+		case Error:
+			return Error, fmt.Sprintf("held for under %g s", s.HoldS)
+		case TooClose:
+			unsure = fmt.Sprintf("whether it was held for %g s is too close to call", s.HoldS)
+		case NotSeen:
+			unsure = "the hold was not seen"
+		}
+	}
+	if unsure != "" {
+		return TooClose, unsure
+	}
+	return Clear, ""
+}
+
+// held says whether the landing was held long enough.
+func (s Step) held(a Attempt) Verdict {
+	m, ok := surest(a.Measures, "hold_time")
+	if !ok {
+		return NotSeen
+	}
+	switch p := ErrorProbability(m.Value, m.SD, s.HoldS, false); {
+	case p <= sureClear:
+		return Clear
+	case m.AtLeast: // the clip ended first
+		return NotSeen
+	case p >= sureError:
+		return Error
+	}
+	return TooClose
+}
+
+func (s Step) judgePain(j *judgement, d Day) {
+	switch {
+	case s.PainAtMost == nil:
+	case d.Pain == nil:
+		j.cannot("%s: not asked about pain", d.Date)
+	case *d.Pain > *s.PainAtMost:
+		j.notYet("%s: pain %d of 10, at most %d asked", d.Date, *d.Pain, *s.PainAtMost)
+	}
+}
+
+// judgeNever looks for sure errors that keep back, whatever else is clear.
+func (s Step) judgeNever(j *judgement, days []Day) {
+	for _, id := range s.Never {
+		n := 0
+		for _, d := range days {
+			for _, a := range d.Attempts {
+				if slices.Contains(a.Findings, AttemptItem{id, Error}) {
+					n++
+				}
+			}
+		}
+		if n > 0 {
+			j.notYet("a sure error in %s: %s", count(n, "trial"), s.texts[id])
+		}
+	}
+}
+
+// judgeSymmetry compares the legs over the days. What repeats in a session, camera and
+// scale, is in both legs and cancels in their ratio, so each trial's standard deviation
+// counts as its own.
+func (s Step) judgeSymmetry(j *judgement, days []Day) {
+	if s.Symmetry == nil {
+		return
+	}
+	var legs [2]struct {
+		mean, sd float64
+		n        int
+	}
+	for i, limb := range s.limbs() {
+		var vs, own []float64
+		for _, d := range days {
+			for _, a := range d.Attempts {
+				if m, ok := surest(a.Measures, s.Symmetry.Measure); ok && a.Limb == limb {
+					vs, own = append(vs, m.Value), append(own, m.SD)
+				}
+			}
+		}
+		l := &legs[i]
+		l.n = len(vs)
+		l.mean, l.sd = meanOf(vs, own)
+	}
+	if legs[0].n == 0 || legs[1].n == 0 || !(legs[0].mean > 0) || !(legs[1].mean > 0) {
+		if len(days) > 0 {
+			j.cannot("the legs' %s could not be compared", words(s.Symmetry.Measure))
+		}
+		return
+	}
+	index, sd := LimbIndex(legs[0].mean, legs[0].sd, legs[1].mean, legs[1].sd)
+	least := 100 - s.Symmetry.Percent
+	said := fmt.Sprintf("%s of the lesser leg %.0f ± %.0f %% of the other, at least %.0f %% asked", words(s.Symmetry.Measure), index, sd, least)
+	switch p := ErrorProbability(index, sd, least, false); {
+	case p >= sureError:
+		j.notYet("%s", said)
+	case p > sureClear:
+		j.cannot("%s: too close to call", said)
+	}
+}
+
+func words(measure string) string {
+	about, _ := kinematics.Describe(measure)
+	return about.Words
+}
+
+// sends is what the physio should hear of.
+func (p PhysioRule) sends(s Step, days []Day) []string {
+	var out []string
+	if len(days) > 0 {
+		if d := days[len(days)-1]; d.Pain != nil && *d.Pain > p.PainAbove {
+			out = append(out, fmt.Sprintf("pain %d of 10 on %s", *d.Pain, d.Date))
+		}
+	}
+	if p.Sessions < 1 || len(days) < p.Sessions {
+		return out
+	}
+	for _, id := range p.Items {
+		var dates []string
+		for _, d := range days[len(days)-p.Sessions:] {
+			if d.shows(id) {
+				dates = append(dates, d.Date)
+			}
+		}
+		if len(dates) == p.Sessions {
+			out = append(out, fmt.Sprintf("%s, on %s", s.texts[id], strings.Join(dates, " and ")))
+		}
+	}
+	return out
+}
+
+// shows reports whether an item was a sure error in at least half of the day's trials that
+// could tell.
+func (d Day) shows(id string) bool {
+	var bad, seen int
+	for _, a := range d.Attempts {
+		worst := Verdict("")
+		for _, f := range a.Findings {
+			if f.ID == id && (f.Finding == Error || worst == "" && (f.Finding == Clear || f.Finding == TooClose)) {
+				worst = f.Finding
+			}
+		}
+		if worst != "" {
+			seen++
+		}
+		if worst == Error {
+			bad++
+		}
+	}
+	return bad > 0 && 2*bad >= seen
+}
