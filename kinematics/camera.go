@@ -66,16 +66,21 @@ const fieldOfView = 1.3
 const (
 	nearerStrike = 1.13
 	asideStrike  = 6.0 // degrees
+	asideUnknown = 3.0 // one standard deviation where the picture's size is not known, degrees (common practice, no source)
 )
 
-// aside is at what angle beside the middle of the picture the athlete lands, degrees.
-// Whatever is nearer to the camera there, a bent knee or a toe, looks moved outwards, as
-// if the camera stood beside the athlete's front by that angle.
-func (s *scene) aside() float64 {
+// aside is at what angle beside the middle of the picture the athlete lands, degrees; ok is
+// false where the picture's size is not known. Whatever is nearer to the camera there, a
+// bent knee or a toe, looks moved outwards, as if the camera stood beside the athlete's
+// front by that angle.
+func (s *scene) aside() (angle float64, ok bool) {
+	if s.width == 0 || s.height == 0 {
+		return 0, false
+	}
 	hip := s.middle(s.pos, Hip)
 	x := valueAt(hip.x, s.place(s.when.lowest))
 	focal := float64(max(s.width, s.height)) / fieldOfView
-	return math.Atan2(x-float64(s.width-1)/2, focal) * deg
+	return math.Atan2(x-float64(s.width-1)/2, focal) * deg, true
 }
 
 // cameraWarnings says what the camera did that numbers suffer from.
@@ -87,7 +92,7 @@ func (s *scene) cameraWarnings() []string {
 	if s.view == Front && s.grow > nearerStrike {
 		out = append(out, fmt.Sprintf("the athlete came nearer to the camera and looks %.0f ± %.0f %% larger at landing; heights and depths in cm hold less well: film from further away, and let them step down rather than out", 100*(s.grow-1), 100*growSD))
 	}
-	if a := s.aside(); s.view == Front && math.Abs(a) > asideStrike {
+	if a, ok := s.aside(); ok && s.view == Front && math.Abs(a) > asideStrike {
 		out = append(out, fmt.Sprintf("the athlete lands %.0f° beside the middle of the picture, where a bent knee, which is nearer to the camera than the ankle, looks moved outwards; put them in the middle", math.Abs(a)))
 	}
 	return append(out, s.boxWarning()...)

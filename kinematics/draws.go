@@ -23,6 +23,19 @@ const (
 // beside the athlete's front when nothing in the clip tells it.
 const yawPriorDeg = 5.0
 
+// standSDDeg is how squarely people land to a line on the floor that the camera is squared
+// to (common practice, no source).
+const standSDDeg = 2.0
+
+// yawPrior is what is known of the camera's yaw before looking at the clip, one standard
+// deviation in degrees.
+func (o Options) yawPrior() float64 {
+	if o.SquareDeg > 0 {
+		return math.Min(math.Hypot(o.SquareDeg, standSDDeg), yawPriorDeg)
+	}
+	return yawPriorDeg
+}
+
 // splaySDDeg is how much one foot is turned out more than the other in people
 // standing square (common practice, no source); it limits what the feet tell
 // about yaw.
@@ -33,8 +46,12 @@ const splaySDDeg = 3.0
 // clear turn of the feet widens it again, since nothing is corrected by it.
 func (s *scene) yawSD() float64 {
 	// Feet that are seen tell of standing aside too; otherwise it is one more doubt.
-	unseen := math.Hypot(yawPriorDeg, s.aside())
-	prior := yawPriorDeg * yawPriorDeg
+	aside, ok := s.aside()
+	if !ok {
+		aside = asideUnknown
+	}
+	unseen := math.Hypot(s.opt.yawPrior(), aside)
+	prior := sq(s.opt.yawPrior())
 	if !s.has(On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)) || len(s.when.contact) != 2 {
 		return unseen
 	}

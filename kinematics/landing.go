@@ -19,6 +19,7 @@ type Options struct {
 	Mirrored   bool    // the clip is a mirror image (selfie camera)
 	Plumb      *Plumb  // an upright line of the picture, in the clip as it is
 	BoxCM      float64 // height of the box dropped from; 0: not known
+	SquareDeg  float64 // how squarely the front camera was set to a line on the floor, one sd; 0: not known
 	Seed       uint64  // of the disturbances; the same seed gives the same numbers
 }
 

@@ -2,6 +2,7 @@ package kinematics_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"steadfall/kinematics"
@@ -37,6 +38,50 @@ func TestCameraYaw(t *testing.T) {
 			if math.Abs(want) > 2.5*m.SD {
 				t.Errorf("yaw %+.0f°: the %s leg moves by %.1f°, but its sd is only %.1f°", yaw, m.Side, want, m.SD)
 			}
+		}
+	}
+}
+
+// A camera squared to a line narrows each leg's standard deviation, and it still covers what
+// a yaw of that size does.
+func TestSquareCamera(t *testing.T) {
+	s := dropFront()
+	s.FPPADeg = map[kinematics.Side]float64{kinematics.Left: 5, kinematics.Right: 5}
+	measured := func(yaw, square float64) kinematics.Measure {
+		s.YawDeg = yaw
+		tr, _ := s.Track()
+		for i := range tr.Points["left_heel"] { // so that the feet's directions do not tell
+			tr.Points["left_heel"][i] = kinematics.Unseen()
+		}
+		m, _ := derive(t, tr, kinematics.Options{SquareDeg: square}).Measure("fppa_lowest", kinematics.Left)
+		return m
+	}
+	unknown, squared := measured(0, 0), measured(0, 1)
+	if !(squared.SD < 0.55*unknown.SD) {
+		t.Errorf("squared ±%.1f°, unknown ±%.1f°", squared.SD, unknown.SD)
+	}
+	for _, yaw := range []float64{-2.2, 2.2} { // one standard deviation of camera and stance
+		if off := math.Abs(measured(yaw, 1).Value - squared.Value); off > 1.1*squared.SD {
+			t.Errorf("yaw %+.1f° moves the knee by %.1f°, stated ±%.1f°", yaw, off, squared.SD)
+		}
+	}
+}
+
+// A track read from a file does not say how large the pictures were. That is one more
+// doubt, and no athlete far beside the middle.
+func TestPictureOfUnknownSize(t *testing.T) {
+	s := dropFront()
+	s.Limb = kinematics.Right // on one foot, whose direction alone does not tell the yaw
+	tr, _ := s.Track()
+	known := derive(t, tr, kinematics.Options{Limb: kinematics.Right})
+	tr.Width, tr.Height = 0, 0
+	unknown := derive(t, tr, kinematics.Options{Limb: kinematics.Right})
+	if !(unknown.YawSDDeg > known.YawSDDeg && unknown.YawSDDeg < 6.5) {
+		t.Errorf("yaw ±%.1f° with the size, ±%.1f° without", known.YawSDDeg, unknown.YawSDDeg)
+	}
+	for _, w := range unknown.Warnings {
+		if strings.Contains(w, "beside the middle") {
+			t.Error(w)
 		}
 	}
 }

@@ -107,11 +107,7 @@ func figure(title, unit, curve string, names []string, s scoring.Series, v scori
 	for i, name := range names {
 		l := looks[sideOf(name)]
 		low, high, mid := band(s, name, zero, n)
-		line.AddSeries(name+" low", low, charts.WithLineChartOpts(opts.LineChart{Stack: name, ShowSymbol: opts.Bool(false)}),
-			charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)}))
-		line.AddSeries(name+" band", high, charts.WithLineChartOpts(opts.LineChart{Stack: name, ShowSymbol: opts.Bool(false)}),
-			charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)}),
-			charts.WithAreaStyleOpts(opts.AreaStyle{Color: l.colour, Opacity: opts.Float(0.16)}))
+		addBand(line, name, l, low, high)
 		options := []charts.SeriesOpts{
 			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(false)}),
 			charts.WithLineStyleOpts(opts.LineStyle{Color: l.colour, Type: l.line, Width: 2.4}),
@@ -123,7 +119,7 @@ func figure(title, unit, curve string, names []string, s scoring.Series, v scori
 		line.AddSeries(curveWords(name, title), mid, options...)
 	}
 	line.Validate()
-	o, err := options(line)
+	o, err := options(line, perSecond/2)
 	if err != nil {
 		return chart{}, fmt.Errorf("the chart of %s could not be made: %w", title, err)
 	}
@@ -133,8 +129,9 @@ func figure(title, unit, curve string, names []string, s scoring.Series, v scori
 // options turns a chart into JSON for the page. Marshal escapes < and refuses NaN,
 // which the library's own renderer does not. Settings that the option types
 // lack are made here, such as this: the band of a curve is a difference stacked on its lower
-// edge, which across zero needs the strategy "all".
-func options(line *charts.Line) (template.JS, error) {
+// edge, which across zero needs the strategy "all". Every so many positions of the axis
+// have a label; 0 leaves that to the library.
+func options(line *charts.Line, every int) (template.JS, error) {
 	raw, err := json.Marshal(line.JSON())
 	if err != nil {
 		return "", err
@@ -153,8 +150,10 @@ func options(line *charts.Line) (template.JS, error) {
 	for _, e := range asList(o["xAxis"]) {
 		if m, ok := e.(map[string]any); ok {
 			m["boundaryGap"] = false // the curve starts on the axis
-			every := map[string]any{"interval": perSecond/2 - 1}
-			m["axisLabel"], m["axisTick"] = every, every
+			if every > 0 {
+				tick := map[string]any{"interval": every - 1}
+				m["axisLabel"], m["axisTick"] = tick, tick
+			}
 			m["axisLine"] = map[string]any{"onZero": false}
 		}
 	}

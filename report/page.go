@@ -51,24 +51,56 @@ func Write(w io.Writer, p Page) error {
 	if err != nil {
 		return err
 	}
-	t, err := template.New("page.html").Funcs(funcs).ParseFS(assets, "assets/page.html")
+	return render(w, "page.html", v)
+}
+
+// render fills in a page's template. A failure leaves no half page.
+func render(w io.Writer, name string, v any) error {
+	t, err := template.New(name).Funcs(funcs).ParseFS(assets, "assets/"+name, "assets/parts.html")
 	if err != nil {
 		return err
 	}
-	var b bytes.Buffer // a failure must not leave half a page
+	var b bytes.Buffer
 	if err := t.Execute(&b, v); err != nil {
-		return fmt.Errorf("the report could not be made: %w", err)
+		return fmt.Errorf("the page could not be made: %w", err)
 	}
 	_, err = w.Write(b.Bytes())
 	return err
 }
 
+// shell is what every page carries.
+type shell struct {
+	Title    string
+	Invented bool // the page says that nobody in it is real
+	Made     time.Time
+	Tool     string
+	Style    template.CSS
+	Library  template.JS // the chart library; empty on pages without charts
+	Boot     template.JS
+}
+
+func newShell(title string, invented bool, made time.Time, tool string) shell {
+	return shell{Title: title, Invented: invented, Made: made, Tool: tool, Style: template.CSS(asset("style.css"))}
+}
+
+// withCharts adds what draws charts.
+func (s shell) withCharts() shell {
+	s.Boot, s.Library = template.JS(asset("boot.js")), template.JS(asset("echarts/echarts.common.min.js"))
+	return s
+}
+
+func asset(name string) string {
+	data, err := assets.ReadFile("assets/" + name)
+	if err != nil {
+		panic("report: missing asset " + name) // embedded at build time
+	}
+	return string(data)
+}
+
 // view is the page in the words and order that the template shows.
 type view struct {
-	Page
-	Style    template.CSS
-	Library  template.JS
-	Boot     template.JS
+	shell
+	Page     Page
 	Charts   []chart
 	Headline string
 	Range    string
@@ -102,17 +134,7 @@ type measureRow struct {
 }
 
 func newView(p Page) (view, error) {
-	v := view{Page: p}
-	read := func(name string) string {
-		data, err := assets.ReadFile("assets/" + name)
-		if err != nil {
-			panic("report: missing asset " + name) // embedded at build time
-		}
-		return string(data)
-	}
-	v.Style = template.CSS(read("style.css"))
-	v.Boot = template.JS(read("boot.js"))
-	v.Library = template.JS(read("echarts/echarts.common.min.js"))
+	v := view{shell: newShell(p.Title, p.Invented, p.Made, p.Result.Tool).withCharts(), Page: p}
 	var err error
 	if v.Charts, err = chartsOf(p.Result); err != nil {
 		return v, err
@@ -334,7 +356,19 @@ var funcs = template.FuncMap{
 		}
 		return plusMinus(d.Value, d.SD)
 	},
-	"pmOf":  plusMinus,
+	"pmOf":   plusMinus,
+	"unitOf": unit,
+	"task":   taskWords,
+	"earned": func(e scoring.Earned) string { return earnedWords[e] },
+	"last":   func(s []scoring.SessionMean) scoring.SessionMean { return s[len(s)-1] },
+	"signed": func(c *scoring.Change) string {
+		s := plusMinus(c.Value, c.SD)
+		if c.Value > 0 {
+			s = "+" + s
+		}
+		return s
+	},
+	"num":   func(v, sd float64) string { return number(v, sd) },
 	"minor": scoring.Minor,
 	"words": func(name string) string {
 		about, _ := kinematics.Describe(name)
@@ -376,10 +410,19 @@ var funcs = template.FuncMap{
 	"jpeg": func(b []byte) template.URL {
 		return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b))
 	},
-	"seconds": func(v float64) string { return strings.Replace(fmt.Sprintf("%.3f", v), "-", "−", 1) },
-	"fixed1":  func(v float64) string { return strings.Replace(fmt.Sprintf("%.1f", v), "-", "−", 1) },
-	"fixed3":  func(v float64) string { return fmt.Sprintf("%.3f", v) },
-	"date":    func(t time.Time) string { return t.Format("2 January 2006") },
+	"seconds":   func(v float64) string { return strings.Replace(fmt.Sprintf("%.3f", v), "-", "−", 1) },
+	"fixed1":    func(v float64) string { return strings.Replace(fmt.Sprintf("%.1f", v), "-", "−", 1) },
+	"fixed2":    func(v float64) string { return strings.Replace(fmt.Sprintf("%.2f", v), "-", "−", 1) },
+	"percentOf": func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) },
+	"rest":      func(v float64) float64 { return 1 - v },
+	"kappa": func(v float64) string {
+		if math.IsNaN(v) {
+			return "–"
+		}
+		return fmt.Sprintf("%.2f", v)
+	},
+	"fixed3": func(v float64) string { return fmt.Sprintf("%.3f", v) },
+	"date":   func(t time.Time) string { return t.Format("2 January 2006") },
 	"event": func(e kinematics.EventName) string {
 		return strings.ReplaceAll(string(e), "_", " ")
 	},

@@ -16,6 +16,17 @@ const (
 	TooFew      ChangeVerdict = "too_few"
 )
 
+// Words are the verdict in plain words.
+func (v ChangeVerdict) Words() string {
+	switch v {
+	case RealChange:
+		return "real"
+	case WithinNoise:
+		return "within noise"
+	}
+	return "too few trials"
+}
+
 // Change is a measure now minus then, each the mean of a session's trials, with its
 // standard deviation and the smallest change that is not noise (DetectableChange).
 type Change struct {

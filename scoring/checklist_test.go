@@ -1,7 +1,6 @@
 package scoring_test
 
 import (
-	"bytes"
 	"encoding/json"
 	"errors"
 	"os"
@@ -10,31 +9,14 @@ import (
 	"testing"
 
 	"github.com/goccy/go-yaml"
-	"github.com/santhosh-tekuri/jsonschema/v6"
 
+	"steadfall/internal/schematest"
 	"steadfall/scoring"
 )
 
-func schema(t *testing.T, text []byte) *jsonschema.Schema {
-	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(strings.NewReader(string(text)))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	if err := c.AddResource("schema.json", doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("schema.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
 // The bundled checklists fit the published schema and the tool's own check.
 func TestBundledChecklists(t *testing.T) {
-	s := schema(t, scoring.ChecklistSchema)
+	s := schematest.Compile(t, scoring.ChecklistSchema)
 	for _, name := range scoring.Names() {
 		text, err := scoring.Bundled(name)
 		if err != nil {
@@ -51,19 +33,7 @@ func TestBundledChecklists(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		fits(t, s, name, asJSON)
-	}
-}
-
-// fits checks a JSON text against a schema.
-func fits(t *testing.T, s *jsonschema.Schema, name string, text []byte) {
-	t.Helper()
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Validate(doc); err != nil {
-		t.Errorf("%s: %v", name, err)
+		schematest.Fits(t, s, name, asJSON)
 	}
 }
 

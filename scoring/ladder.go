@@ -26,6 +26,7 @@ type Ladder struct {
 	Title  string     `yaml:"title"`
 	About  string     `yaml:"about"`
 	Source string     `yaml:"source"`
+	Chance float64    `yaml:"chance"` // a rule is met when the chance that it is not is at most this
 	Physio PhysioRule `yaml:"physio"`
 	Steps  []Step     `yaml:"steps"`
 }
@@ -47,13 +48,14 @@ type Step struct {
 	Checklist   string          `yaml:"checklist"` // bundled, whose scores count
 	Sessions    int             `yaml:"sessions"`
 	ClearTrials int             `yaml:"clear_trials"` // in each session (and leg)
-	Clear       []string        `yaml:"clear"`        // items that must be clear for a trial to count
+	Clear       []string        `yaml:"clear"`        // errors that a trial must not show to count
 	Never       []string        `yaml:"never"`        // items of which no trial may show a sure error
 	HoldS       float64         `yaml:"hold_s"`       // hold for a trial to count; 0: not asked
 	Symmetry    *Symmetry       `yaml:"symmetry"`
 	PainAtMost  *int            `yaml:"pain_at_most"` // of 10; not given: not asked
 
-	texts map[string]string // of the checklist's items
+	texts  map[string]string // of the checklist's items
+	chance float64           // of the ladder
 }
 
 // Symmetry asks that a height or distance differs between the legs by at most Percent.
@@ -104,12 +106,15 @@ func (l Ladder) check(file *ast.File) error {
 		return bad("$", "the ladder names no source; write where it comes from, or \"common practice, no source\"")
 	case len(l.Steps) == 0:
 		return bad("$", "the ladder has no steps")
+	case !(l.Chance >= 0.01 && l.Chance <= 0.5):
+		return bad("$.chance", "chance must be between 0.01 and 0.5")
 	case len(l.Physio.Items) > 0 && l.Physio.Sessions < 1:
 		return bad("$.physio", "physio.sessions must be 1 or more")
 	}
 	ids := map[string]bool{}
 	for i := range l.Steps {
 		s := &l.Steps[i]
+		s.chance = l.Chance
 		at := fmt.Sprintf("$.steps[%d]", i)
 		if ids[s.ID] {
 			return bad(at+".id", "the id %q stands twice", s.ID)

@@ -24,12 +24,14 @@ func defaultLadder(t *testing.T) scoring.Ladder {
 
 func number(n int) *int { return &n }
 
+func chance(p float64) *float64 { return &p }
+
 // good is a landing that every rule of the two-foot step accepts.
 func good(limb kinematics.Side) scoring.Attempt {
 	return scoring.Attempt{
 		Limb: limb,
 		Findings: []scoring.AttemptItem{
-			{"knee-inside-toe", scoring.Clear}, {"feet-move", scoring.Clear}, {"foot-moves", scoring.Clear},
+			{"knee-inside-toe", scoring.Clear, chance(0.15)}, {"feet-move", scoring.Clear, chance(0.01)}, {"foot-moves", scoring.Clear, chance(0.01)},
 		},
 		Measures: []kinematics.Measure{
 			{Name: "hold_time", Value: 2.6, SD: 0.1}, {Name: "landing_depth", Value: 20, SD: 0.5},
@@ -42,6 +44,7 @@ func with(a scoring.Attempt, id string, v scoring.Verdict) scoring.Attempt {
 	for i := range a.Findings {
 		if a.Findings[i].ID == id {
 			a.Findings[i].Finding = v
+			a.Findings[i].Probability = map[scoring.Verdict]*float64{scoring.Error: chance(0.97), scoring.TooClose: chance(0.5)}[v]
 		}
 	}
 	return a
@@ -79,7 +82,8 @@ func TestStanding(t *testing.T) {
 		{"an old bad day no longer counts", "", []scoring.Day{day("Apr 1", number(0), with(both, "knee-inside-toe", scoring.Error)), day("May 1", number(0), both, both), day("May 8", number(0), both, both)}, scoring.Ready, "", ""},
 		{"knee in once", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(0), both, both, with(both, "knee-inside-toe", scoring.Error))}, scoring.NotYet, "a sure error in 1 trial: the knee falls inside the foot", ""},
 		{"knee in again and again", "", []scoring.Day{day("May 1", number(0), with(both, "knee-inside-toe", scoring.Error)), day("May 8", number(0), both, with(both, "knee-inside-toe", scoring.Error))}, scoring.NotYet, "the knee falls inside the foot", "the knee falls inside the foot, on May 1 and May 8"},
-		{"too close", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(0), both, with(both, "knee-inside-toe", scoring.TooClose))}, scoring.CannotSay, "1 of 2 trials surely clear, 2 asked (the knee falls inside the foot: too close to call)", ""},
+		{"too close", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(0), both, with(both, "knee-inside-toe", scoring.TooClose))}, scoring.CannotSay, "1 of 2 trials clear, 2 asked, the others cannot be told (the knee falls inside the foot: too close to call)", ""},
+		{"not seen", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(0), both, with(both, "knee-inside-toe", scoring.NotSeen))}, scoring.CannotSay, "the knee falls inside the foot: not seen", ""},
 		{"short hold", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(0), both, held(both, 1.2, 0.1, false))}, scoring.NotYet, "held for under 2 s", ""},
 		{"clip ends in the hold", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(0), both, held(both, 1.2, 0.1, true))}, scoring.CannotSay, "the hold was not seen", ""},
 		{"pain not asked", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", nil, both, both)}, scoring.CannotSay, "May 8: not asked about pain", ""},
@@ -87,7 +91,7 @@ func TestStanding(t *testing.T) {
 		{"one leg missing", "one-foot-drop", []scoring.Day{day("May 1", number(0), left, left, right, right), day("May 8", number(0), left, left, right)}, scoring.NotYet, "May 8: 1 trial on the right leg", ""},
 		{"both legs", "one-foot-drop", []scoring.Day{day("May 1", number(0), left, left, right, right), day("May 8", number(0), left, left, right, right)}, scoring.Ready, "", ""},
 		{"legs differ", "one-foot-drop", []scoring.Day{day("May 1", number(0), left, left, deep(right, 15), deep(right, 15)), day("May 8", number(0), left, left, deep(right, 15), deep(right, 15))}, scoring.NotYet, "75 ± 2 % of the other", ""},
-		{"legs nearly differ", "one-foot-drop", []scoring.Day{day("May 1", number(0), left, left, deep(right, 18.2), deep(right, 18.2)), day("May 8", number(0), left, left, deep(right, 18.2), deep(right, 18.2))}, scoring.CannotSay, "too close to call", ""},
+		{"legs nearly differ", "one-foot-drop", []scoring.Day{day("May 1", number(0), left, left, deep(right, 18), deep(right, 18)), day("May 8", number(0), left, left, deep(right, 18), deep(right, 18))}, scoring.CannotSay, "too close to call", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			step, err := l.Step(c.step)
@@ -146,6 +150,7 @@ func TestLadderMistakesNameTheLine(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range []struct{ from, to, want string }{
+		{"chance: 0.2", "chance: 2", "chance must be between"},
 		{"feet: two", "feet: three", "feet must be one or two"},
 		{"clear: [knee-inside-toe, feet-move]", "clear: [knee-over-moon]", "no item \"knee-over-moon\""},
 		{"task: squat-jump", "task: squat", "unknown task"},

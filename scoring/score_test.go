@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"steadfall/internal/schematest"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -170,7 +171,7 @@ func TestResultFitsItsSchema(t *testing.T) {
 		}
 		ls = append(ls, l)
 	}
-	s := schema(t, scoring.ResultSchema)
+	s := schematest.Compile(t, scoring.ResultSchema)
 	for _, name := range scoring.Names() {
 		list, err := scoring.Load(name)
 		if err != nil {
@@ -182,6 +183,6 @@ func TestResultFitsItsSchema(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		fits(t, s, name, data)
+		schematest.Fits(t, s, name, data)
 	}
 }

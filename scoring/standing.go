@@ -18,8 +18,9 @@ type Attempt struct {
 
 // AttemptItem is one finding of an attempt.
 type AttemptItem struct {
-	ID      string
-	Finding Verdict
+	ID          string
+	Finding     Verdict
+	Probability *float64 // of an error; nil where it was not seen
 }
 
 // Day is what an athlete did of one task in one session.
@@ -133,7 +134,7 @@ func (s Step) judgeTrials(j *judgement, d Day, limb kinematics.Side) {
 	case all < s.ClearTrials:
 		j.notYet("%s: %s%s, %d are asked", d.Date, count(all, "trial"), onLeg(limb), s.ClearTrials)
 	case clear+unsure >= s.ClearTrials:
-		j.cannot("%s: %d of %s%s surely clear, %d asked (%s)", d.Date, clear, count(all, "trial"), onLeg(limb), s.ClearTrials, commonest(why))
+		j.cannot("%s: %d of %s%s clear, %d asked, the others cannot be told (%s)", d.Date, clear, count(all, "trial"), onLeg(limb), s.ClearTrials, commonest(why))
 	default:
 		j.notYet("%s: %d of %s%s clear, %d asked (%s)", d.Date, clear, count(all, "trial"), onLeg(limb), s.ClearTrials, commonest(why))
 	}
@@ -166,13 +167,16 @@ func (s Step) counts(a Attempt) (Verdict, string) {
 			if f.ID != id {
 				continue
 			}
-			switch seen = true; f.Finding {
+			seen = true
+			if f.Probability == nil {
+				unsure = s.texts[id] + ": not seen"
+				continue
+			}
+			switch s.weigh(*f.Probability) {
 			case Error:
 				return Error, s.texts[id]
 			case TooClose:
 				unsure = s.texts[id] + ": too close to call"
-			case NotSeen, ForRater:
-				unsure = s.texts[id] + ": not seen"
 			}
 		}
 		if !seen {
@@ -201,12 +205,19 @@ func (s Step) held(a Attempt) Verdict {
 	if !ok {
 		return NotSeen
 	}
-	switch p := ErrorProbability(m.Value, m.SD, s.HoldS, false); {
-	case p <= sureClear:
-		return Clear
-	case m.AtLeast: // the clip ended first
+	f := s.weigh(ErrorProbability(m.Value, m.SD, s.HoldS, false))
+	if f != Clear && m.AtLeast { // the clip ended first
 		return NotSeen
-	case p >= sureError:
+	}
+	return f
+}
+
+// weigh says what the chance that a rule is not met comes to.
+func (s Step) weigh(p float64) Verdict {
+	switch {
+	case p <= s.chance:
+		return Clear
+	case p >= 1-s.chance:
 		return Error
 	}
 	return TooClose
@@ -228,7 +239,7 @@ func (s Step) judgeNever(j *judgement, days []Day) {
 		n := 0
 		for _, d := range days {
 			for _, a := range d.Attempts {
-				if slices.Contains(a.Findings, AttemptItem{id, Error}) {
+				if slices.ContainsFunc(a.Findings, func(f AttemptItem) bool { return f.ID == id && f.Finding == Error }) {
 					n++
 				}
 			}
@@ -272,10 +283,10 @@ func (s Step) judgeSymmetry(j *judgement, days []Day) {
 	index, sd := LimbIndex(legs[0].mean, legs[0].sd, legs[1].mean, legs[1].sd)
 	least := 100 - s.Symmetry.Percent
 	said := fmt.Sprintf("%s of the lesser leg %.0f ± %.0f %% of the other, at least %.0f %% asked", words(s.Symmetry.Measure), index, sd, least)
-	switch p := ErrorProbability(index, sd, least, false); {
-	case p >= sureError:
+	switch s.weigh(ErrorProbability(index, sd, least, false)) {
+	case Error:
 		j.notYet("%s", said)
-	case p > sureClear:
+	case TooClose:
 		j.cannot("%s: too close to call", said)
 	}
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"slices"
 	"strings"
@@ -141,11 +140,7 @@ func (r ratings) printPair(w io.Writer, i, j int) error {
 		if err != nil {
 			return err
 		}
-		kappa := "cannot be told, since both gave one answer only"
-		if !math.IsNaN(k.Kappa) {
-			kappa = fmt.Sprintf("%.2f", k.Kappa)
-		}
-		fmt.Fprintf(w, "%s: same in %.0f %% of %d, kappa %s, PABAK %.2f\n", pair, 100*k.Observed, k.N, kappa, k.PABAK)
+		fmt.Fprintf(w, "%s: same in %.0f %% of %d, kappa %s, PABAK %.2f\n", pair, 100*k.Observed, k.N, kappaWords(k), k.PABAK)
 		return nil
 	}
 	if len(a) < 3 {

@@ -67,10 +67,6 @@ func readResults(names []string) ([]scoring.Result, error) {
 	return out, nil
 }
 
-var changeWords = map[scoring.ChangeVerdict]string{
-	scoring.RealChange: "real", scoring.WithinNoise: "within noise", scoring.TooFew: "too few trials",
-}
-
 // printChanges prints a line for each measure that both sessions have.
 func printChanges(w io.Writer, then, now []scoring.Result) error {
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
@@ -86,7 +82,7 @@ func printChanges(w io.Writer, then, now []scoring.Result) error {
 		if m.Side != kinematics.Both {
 			leg = string(m.Side)
 		}
-		fmt.Fprintf(t, "%s\t%s\t%+.2f ± %.2f %s\t%.2f\t%s\n", m.Name, leg, c.Value, c.SD, m.Unit, c.Detectable, changeWords[c.Verdict])
+		fmt.Fprintf(t, "%s\t%s\t%+.2f ± %.2f %s\t%.2f\t%s\n", m.Name, leg, c.Value, c.SD, m.Unit, c.Detectable, c.Verdict.Words())
 		lines++
 	}
 	if lines == 0 {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,6 +13,7 @@ import (
 	"steadfall/internal/demo"
 	"steadfall/internal/trial"
 	"steadfall/report"
+	"steadfall/scoring"
 )
 
 func newDemo() *cobra.Command {
@@ -31,41 +33,71 @@ func newDemo() *cobra.Command {
 			defer os.RemoveAll(tmp)
 			out := cmd.OutOrStdout()
 			fmt.Fprintf(out, "%s. Clips are rendered, nobody in them is real.\n\n", demo.Squad)
-			last := ""
-			for _, a := range demo.Athletes {
-				r, err := a.Unpack(tmp)
+			l, err := loadLadder(scoring.DefaultLadder)
+			if err != nil {
+				return err
+			}
+			a, err := demo.Create(cmd.Context(), demo.Folder(dir))
+			if err != nil {
+				return err
+			}
+			defer a.Close()
+			tell := teller(cmd.ErrOrStderr())
+			if err := demo.Fill(cmd.Context(), a, l, "steadfall "+version, tell); err != nil {
+				return err
+			}
+			for _, who := range demo.Athletes {
+				r, err := who.Unpack(tmp)
 				if err != nil {
 					return err
 				}
-				r.Tool, r.Tell = "steadfall "+version, teller(cmd.ErrOrStderr())
+				r.Tool, r.Tell = "steadfall "+version, tell
 				all, err := trial.Score(cmd.Context(), r)
 				if err != nil {
-					return fmt.Errorf("%s: %w", a.Name, err)
+					return fmt.Errorf("%s: %w", who.Name, err)
 				}
 				o := all[0] // each clip holds one landing
-				name := filepath.Join(dir, strings.ToLower(a.Name)+".html")
+				if err := demo.Keep(cmd.Context(), a, who, r, o); err != nil {
+					return err
+				}
+				name := filepath.Join(dir, strings.ToLower(who.Name)+".html")
 				page := report.Page{
-					Title: "Landing report: " + a.Name, Subtitle: demo.Squad + ". Task: " + string(a.Task) + ".",
+					Title: "Landing report: " + who.Name, Subtitle: demo.Squad + ". Task: " + string(who.Task) + ".",
 					Made: time.Now(), Invented: true, Result: o.Result, Pictures: o.Pictures,
 				}
 				if err := writeReport(name, page); err != nil {
 					return err
 				}
-				fmt.Fprintf(out, "%s, %s\n", a.Name, a.Task)
+				fmt.Fprintf(out, "%s, %s\n", who.Name, who.Task)
 				printScore(out, o.Result.Score)
 				fmt.Fprintf(out, "  report: %s\n\n", name)
-				if a.Name == "Birch" {
-					last = name
-				}
 			}
-			abs, err := filepath.Abs(last)
+			p, _, err := squadPage(cmd, a, l)
 			if err != nil {
-				abs = last
+				return err
 			}
-			fmt.Fprintf(out, "Open this one first: %s\n", abs)
+			if err := athletePages(cmd, a, l, p, dir); err != nil {
+				return err
+			}
+			if err := writeQuietly(filepath.Join(dir, "squad.html"), func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
+				return err
+			}
+			if err := printSquad(out, p.Rows); err != nil {
+				return err
+			}
+			fmt.Fprintf(out, "\nThe squad's archive: %s (steadfall squad --archive %s)\n", demo.Folder(dir), demo.Folder(dir))
+			fmt.Fprintf(out, "Open these first: %s and %s\n", abs(filepath.Join(dir, "birch.html")), abs(filepath.Join(dir, "squad.html")))
 			return nil
 		},
 	}
 	cmd.Flags().StringVar(&dir, "dir", "demo-reports", "`FOLDER` the reports go into")
 	return cmd
+}
+
+// abs is the whole path of a file, or what was given where there is none.
+func abs(name string) string {
+	if whole, err := filepath.Abs(name); err == nil {
+		return whole
+	}
+	return name
 }

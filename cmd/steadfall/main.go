@@ -75,7 +75,8 @@ Licensed clinicians and local rules come first.`,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{err, callOf(cmd)} })
-	root.AddCommand(newInspect(), newTrack(), newScore(), newTrials(), newCompare(), newAgreement(), newChecklist(), newModels(), newDemo())
+	root.AddCommand(newInspect(), newTrack(), newScore(), newTrials(), newCompare(), newAgreement(), newChecklist(),
+		newArchive(), newAthlete(), newSession(), newLadder(), newSquad(), newRaters(), newModels(), newDemo())
 	return root
 }
 

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"math"
@@ -25,7 +24,7 @@ import (
 
 func newScore() *cobra.Command {
 	var r trial.Request
-	var task, limb, frontScale, sideScale, frontPlumb, sidePlumb, jsonOut, htmlOut string
+	var task, limb, picture, frontScale, sideScale, frontPlumb, sidePlumb, jsonOut, htmlOut string
 	cmd := &cobra.Command{
 		Use:   "score [--front CLIP] [--side CLIP] ...",
 		Short: "measure and score one landing",
@@ -48,10 +47,8 @@ frame.`,
 			if r.Task, err = kinematics.ParseTask(task); err != nil {
 				return wrong(cmd, "%v", err)
 			}
-			switch r.Limb = kinematics.Side(limb); r.Limb {
-			case kinematics.Left, kinematics.Right, kinematics.Both:
-			default:
-				return wrong(cmd, "--limb must be both, left or right, not %q", limb)
+			if r.Limb, err = parseLimb(limb); err != nil {
+				return wrong(cmd, "%v", err)
 			}
 			if !r.Front.Given() && !r.Side.Given() {
 				return wrong(cmd, "name at least one clip or track: --front, --side, --front-track or --side-track")
@@ -79,6 +76,12 @@ frame.`,
 			}
 			if cmd.Flags().Changed("box-cm") && !(r.BoxCM >= 5 && r.BoxCM <= 150) {
 				return wrong(cmd, "--box-cm must be between 5 and 150, not %g", r.BoxCM)
+			}
+			if r.Picture, err = parsePicture(picture); err != nil {
+				return wrong(cmd, "%v", err)
+			}
+			if err := checkSquare(cmd, r.SquareDeg); err != nil {
+				return err
 			}
 			if cmd.Flags().Changed("athlete-height-cm") && !(r.StatureCM >= 80 && r.StatureCM <= 250) {
 				return wrong(cmd, "--athlete-height-cm must be between 80 and 250, not %g", r.StatureCM)
@@ -128,6 +131,8 @@ frame.`,
 	f.Float64Var(&r.BoxCM, "box-cm", 0, "height of the box dropped from, `CM`, to check the fall against")
 	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on: both, left or right")
 	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second a slow-motion clip was filmed at (`N`)")
+	squareFlag(f, &r.SquareDeg)
+	pictureFlag(f, &picture)
 	f.IntVar(&r.Landing, "landing", 0, "score only the `N`th landing of the clips")
 	pointFlags(f, &r.Points)
 	f.StringVar(&frontScale, "front-scale", "", "known length in the front view, `CM:X1,Y1:X2,Y2`")
@@ -217,6 +222,37 @@ func pointFlags(f *pflag.FlagSet, p *trial.Points) {
 	f.BoolVar(&p.AsGiven, "as-given", false, "take the views as given, whatever is seen in the clips")
 }
 
+// squareFlag is the flag that says how squarely the front camera stood.
+func squareFlag(f *pflag.FlagSet, deg *float64) {
+	f.Float64Var(deg, "square-deg", 0, "the front camera was set square to a line taped on the floor that the athlete faces along, to within `N` degrees; not given, its yaw is taken to be known to 5 degrees only")
+}
+
+// pictureFlag is the flag that says how large the pictures were that tracks come from.
+func pictureFlag(f *pflag.FlagSet, size *string) {
+	f.StringVar(size, "picture", "", "size of the pictures that tracks were made from, `WxH` in pixels; tells how far beside the middle the athlete landed")
+}
+
+func parsePicture(s string) (size [2]int, err error) {
+	if s == "" {
+		return size, nil
+	}
+	w, h, ok := strings.Cut(s, "x")
+	if size[0], err = strconv.Atoi(w); err == nil {
+		size[1], err = strconv.Atoi(h)
+	}
+	if !ok || err != nil || size[0] < 1 || size[1] < 1 {
+		return size, fmt.Errorf("--picture is written as WxH, such as 1080x1920, not %q", s)
+	}
+	return size, nil
+}
+
+func checkSquare(cmd *cobra.Command, deg float64) error {
+	if cmd.Flags().Changed("square-deg") && !(deg > 0 && deg <= 20) {
+		return wrong(cmd, "--square-deg must be more than 0 and at most 20, not %g", deg)
+	}
+	return nil
+}
+
 func checkPoints(cmd *cobra.Command, p trial.Points) error {
 	if !slices.Contains(trial.Placers, p.Placer) {
 		return wrong(cmd, "--placer must be %s, not %q", strings.Join(trial.Placers, ", "), p.Placer)
@@ -303,11 +339,7 @@ func whichLanding(r scoring.Result) string {
 }
 
 func writeReport(name string, p report.Page) error {
-	var b bytes.Buffer
-	if err := report.Write(&b, p); err != nil {
-		return err
-	}
-	return safefile.Write(name, b.Bytes())
+	return writeQuietly(name, func(w io.Writer) error { return report.Write(w, p) })
 }
 
 // printScore prints the findings as a table, the surest errors' words unchanged.

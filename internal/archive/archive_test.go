@@ -70,11 +70,11 @@ func landing(t testing.TB, fppaDeg float64) archive.Recording {
 func add(t testing.TB, a *archive.Archive, r archive.Recording, code string, s archive.Session, number int) int64 {
 	t.Helper()
 	r.Trial.Athlete, r.Trial.Session, r.Trial.Number = code, s, number
-	id, err := a.Add(context.Background(), r)
+	ids, err := a.Add(context.Background(), r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return id
+	return ids[0]
 }
 
 // What comes out is what went in, and the kept draws score as the fresh ones did.

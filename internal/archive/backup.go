@@ -19,11 +19,16 @@ import (
 
 // Backup is one backup that was made.
 type Backup struct {
-	File string
-	Made string
+	File string `json:"file"`
+	Made string `json:"made"`
 }
 
 const backupColumns = "SELECT b.file, b.made FROM backup b"
+
+// backupsOf are the backups that hold an athlete.
+func (a *Archive) backupsOf(ctx context.Context, athlete int64) ([]Backup, error) {
+	return gather(ctx, a, scanBackup, backupColumns+" JOIN backup_athlete ba ON ba.backup = b.id WHERE ba.athlete = ? ORDER BY b.id", athlete)
+}
 
 func scanBackup(rows *sql.Rows, b *Backup) error { return rows.Scan(&b.File, &b.Made) }
 
@@ -58,14 +63,14 @@ func (a *Archive) Backup(ctx context.Context, to string, tell func(done, total i
 	if _, err := a.db.ExecContext(ctx, "VACUUM INTO ?", db); err != nil {
 		return fmt.Errorf("the backup could not be written (is the disk full?): %w", a.plain(err))
 	}
-	files := [][2]string{{database, db}} // name in the backup, path
+	files := []entry{file(database, db)}
 	names, err := gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) },
 		"SELECT DISTINCT ? || clip FROM view WHERE clip <> '' UNION SELECT ? || file FROM picture", clips+"/", pictures+"/")
 	if err != nil {
 		return err
 	}
 	for _, name := range names {
-		files = append(files, [2]string{name, filepath.Join(a.dir, name)})
+		files = append(files, file(name, filepath.Join(a.dir, name)))
 	}
 	zipped := filepath.Join(tmp, "backup.zip")
 	if err := writeZip(ctx, zipped, files, tell); err != nil {
@@ -89,8 +94,8 @@ func (a *Archive) noteBackup(ctx context.Context, file string) (id int64, err er
 	return id, err
 }
 
-func writeZip(ctx context.Context, to string, files [][2]string, tell func(done, total int)) error {
-	full := fmt.Errorf("the backup could not be written (is the disk full?)")
+func writeZip(ctx context.Context, to string, files []entry, tell func(done, total int)) error {
+	full := fmt.Errorf("the file could not be written (is the disk full?)")
 	f, err := os.OpenFile(to, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
 	if err != nil {
 		return full
@@ -98,18 +103,18 @@ func writeZip(ctx context.Context, to string, files [][2]string, tell func(done,
 	defer f.Close()
 	z := zip.NewWriter(f)
 	hashes := map[string]string{}
-	for i, file := range files {
-		method := zip.Store // clips and pictures are packed already
-		if file[0] == database {
-			method = zip.Deflate
+	for i, e := range files {
+		method := zip.Deflate
+		if dir := path.Dir(e.name); dir == clips || dir == pictures {
+			method = zip.Store // packed already
 		}
-		w, err := z.CreateHeader(&zip.FileHeader{Name: file[0], Method: method})
+		w, err := z.CreateHeader(&zip.FileHeader{Name: e.name, Method: method})
 		if err != nil {
 			return full
 		}
-		in, err := os.Open(file[1])
+		in, err := e.open()
 		if err != nil {
-			return fmt.Errorf("the file %s of the archive is missing; see what else is with steadfall archive check", file[0])
+			return fmt.Errorf("the file %s of the archive is missing; see what else is with steadfall archive check", e.name)
 		}
 		h := sha256.New()
 		_, err = io.Copy(io.MultiWriter(w, h), &interruptible{ctx, in})
@@ -120,7 +125,7 @@ func writeZip(ctx context.Context, to string, files [][2]string, tell func(done,
 		if err != nil {
 			return full
 		}
-		hashes[file[0]] = hex.EncodeToString(h.Sum(nil))
+		hashes[e.name] = hex.EncodeToString(h.Sum(nil))
 		if tell != nil {
 			tell(i+1, len(files))
 		}

@@ -112,7 +112,7 @@ func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
 	for _, name := range named {
 		known[name] = true
 		c.Files++
-		hash, err := hashFile(ctx, filepath.Join(a.dir, name))
+		hash, err := HashFile(ctx, filepath.Join(a.dir, name))
 		base := filepath.Base(name)
 		switch {
 		case ctx.Err() != nil:
@@ -142,8 +142,8 @@ func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
 	return nil
 }
 
-// hashFile is the SHA-256 of a file's content in hexadecimal.
-func hashFile(ctx context.Context, name string) (string, error) {
+// HashFile is the SHA-256 of a file's content in hexadecimal.
+func HashFile(ctx context.Context, name string) (string, error) {
 	f, err := os.Open(name)
 	if err != nil {
 		return "", err

@@ -29,37 +29,51 @@ func (a *Archive) Delete(ctx context.Context, code string) (Deleted, error) {
 		return Deleted{}, err
 	}
 	var d Deleted
-	d.Backups, err = gather(ctx, a, scanBackup, backupColumns+" JOIN backup_athlete ba ON ba.backup = b.id WHERE ba.athlete = ? ORDER BY b.id", p.ID)
+	if d.Backups, err = a.backupsOf(ctx, p.ID); err != nil {
+		return d, err
+	}
+	trials, err := gather(ctx, a, func(rows *sql.Rows, id *int64) error { return rows.Scan(id) }, "SELECT id FROM trial WHERE athlete = ?", p.ID)
 	if err != nil {
 		return d, err
 	}
+	d.Trials = len(trials)
+	d.Files, err = a.erase(ctx, trials, "DELETE FROM athlete WHERE id = ?", p.ID)
+	return d, err
+}
+
+// DeleteTrial takes one trial out for good, and returns how many files went with it.
+func (a *Archive) DeleteTrial(ctx context.Context, id int64) (files int, err error) {
+	if _, err := a.Trial(ctx, id); err != nil {
+		return 0, err
+	}
+	return a.erase(ctx, []int64{id}, "DELETE FROM trial WHERE id = ?", id)
+}
+
+// erase runs a statement that takes trials out and then wipes what they leave behind.
+// Files are named by their content, so that one may belong to another trial too and stays.
+func (a *Archive) erase(ctx context.Context, trials []int64, statement string, arg any) (files int, err error) {
 	err = a.write(ctx, func(tx *sql.Tx) error {
-		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM trial WHERE athlete = ?", p.ID).Scan(&d.Trials); err != nil {
-			return err
-		}
-		// Files are named by their content: one may belong to somebody else's trial too.
-		_, err := tx.ExecContext(ctx, `INSERT OR IGNORE INTO wipe
-			SELECT ?2 || clip FROM view WHERE clip <> '' AND trial IN (SELECT id FROM trial WHERE athlete = ?1)
-			AND clip NOT IN (SELECT clip FROM view WHERE trial NOT IN (SELECT id FROM trial WHERE athlete = ?1))
-			UNION SELECT ?3 || file FROM picture WHERE trial IN (SELECT id FROM trial WHERE athlete = ?1)
-			AND file NOT IN (SELECT file FROM picture WHERE trial NOT IN (SELECT id FROM trial WHERE athlete = ?1))`,
-			p.ID, clips+"/", pictures+"/")
+		_, err := tx.ExecContext(ctx, `WITH gone AS (SELECT value AS id FROM json_each(?1))
+			INSERT OR IGNORE INTO wipe
+			SELECT ?2 || clip FROM view WHERE clip <> '' AND trial IN gone AND clip NOT IN (SELECT clip FROM view WHERE trial NOT IN gone)
+			UNION SELECT ?3 || file FROM picture WHERE trial IN gone AND file NOT IN (SELECT file FROM picture WHERE trial NOT IN gone)`,
+			list(trials), clips+"/", pictures+"/")
 		if err != nil {
 			return err
 		}
-		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM wipe").Scan(&d.Files); err != nil {
+		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM wipe").Scan(&files); err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, "DELETE FROM athlete WHERE id = ?", p.ID); err != nil {
+		if _, err := tx.ExecContext(ctx, statement, arg); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, "INSERT OR IGNORE INTO wipe VALUES (?)", freePages)
 		return err
 	})
 	if err != nil {
-		return d, err
+		return files, err
 	}
-	return d, a.wipe(ctx)
+	return files, a.wipe(ctx)
 }
 
 // wipe finishes deletions: files first, then the free pages, then the log of the database.

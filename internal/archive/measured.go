@@ -109,10 +109,10 @@ func (a *Archive) measures(ctx context.Context, measurement int64, draws []byte)
 // Scored is one result of a trial: a measuring by one version of the tool, scored by one
 // checklist.
 type Scored struct {
-	ID     int64 // of the score
-	Made   string
-	Tool   string // that scored it
-	Result scoring.Result
+	ID     int64          `json:"-"` // of the score
+	Made   string         `json:"made"`
+	Tool   string         `json:"tool"` // that scored it
+	Result scoring.Result `json:"result"`
 }
 
 // Results returns every result of a trial, the newest last.

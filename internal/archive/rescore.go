@@ -31,13 +31,13 @@ type Rescored struct {
 
 // unscored is a measurement to be scored.
 type unscored struct {
-	id       int64
-	before   int64 // its newest score; 0 for none
-	limb     kinematics.Side
-	task     kinematics.Task
-	score    scoring.Score
-	list     scoring.Checklist
-	findings map[string]scoring.Verdict // before
+	id      int64
+	before  int64 // its newest score; 0 for none
+	limb    kinematics.Side
+	task    kinematics.Task
+	score   scoring.Score
+	list    scoring.Checklist
+	earlier scoring.Score // as far as its findings
 }
 
 // Rescore scores the newest measurement of every trial by the checklist that pick returns
@@ -148,32 +148,35 @@ func (a *Archive) scoreAgain(ctx context.Context, u *unscored) error {
 		return err
 	}
 	u.score = scoring.Apply(u.list, r.Landings())
-	u.findings, err = a.findingsOf(ctx, u.before)
+	u.earlier, err = a.findingsOf(ctx, u.before)
 	return err
 }
 
-// findingsOf are the findings of a score by item and side.
-func (a *Archive) findingsOf(ctx context.Context, score int64) (map[string]scoring.Verdict, error) {
-	type row struct {
-		key     string
-		verdict scoring.Verdict
+// findingsOf are the findings of a score.
+func (a *Archive) findingsOf(ctx context.Context, score int64) (scoring.Score, error) {
+	items, err := gather(ctx, a, func(rows *sql.Rows, f *scoring.Finding) error { return rows.Scan(&f.ID, &f.Side, &f.Finding) },
+		"SELECT item, side, finding FROM finding WHERE score = ?", score)
+	return scoring.Score{Items: items}, err
+}
+
+// Compare returns the findings of items that both scores have and that are not the same.
+func Compare(before, now scoring.Score) []FindingChange {
+	var out []FindingChange
+	for _, f := range now.Items {
+		for _, was := range before.Items {
+			if was.ID == f.ID && was.Side == f.Side && was.Finding != f.Finding {
+				out = append(out, FindingChange{f.ID, was.Finding, f.Finding})
+			}
+		}
 	}
-	rows, err := gather(ctx, a, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.key, &r.verdict) },
-		"SELECT item || ' ' || side, finding FROM finding WHERE score = ?", score)
-	out := map[string]scoring.Verdict{}
-	for _, r := range rows {
-		out[r.key] = r.verdict
-	}
-	return out, err
+	return out
 }
 
 func (r *Rescored) count(part []unscored) {
 	r.Trials += len(part)
 	for _, u := range part {
-		for _, f := range u.score.Items {
-			if was, ok := u.findings[f.ID+" "+string(f.Side)]; ok && was != f.Finding {
-				r.Changed[FindingChange{f.ID, was, f.Finding}]++
-			}
+		for _, c := range Compare(u.earlier, u.score) {
+			r.Changed[c]++
 		}
 	}
 }
@@ -184,15 +187,17 @@ func (a *Archive) AddResult(ctx context.Context, trial int64, r scoring.Result, 
 	if err != nil {
 		return err
 	}
-	return a.write(ctx, func(tx *sql.Tx) error {
-		id, err := a.addMeasured(ctx, tx, trial, r.Tool, m)
-		if err != nil {
-			return err
-		}
-		c, err := ensureChecklist(ctx, tx, list)
-		if err != nil {
-			return err
-		}
-		return a.addScore(ctx, tx, id, c, r.Tool, r.Score)
-	})
+	return a.write(ctx, func(tx *sql.Tx) error { return a.addResult(ctx, tx, trial, r, list, m) })
+}
+
+func (a *Archive) addResult(ctx context.Context, tx *sql.Tx, trial int64, r scoring.Result, list scoring.Checklist, m measured) error {
+	id, err := a.addMeasured(ctx, tx, trial, r.Tool, m)
+	if err != nil {
+		return err
+	}
+	c, err := ensureChecklist(ctx, tx, list)
+	if err != nil {
+		return err
+	}
+	return a.addScore(ctx, tx, id, c, r.Tool, r.Score)
 }

@@ -132,28 +132,37 @@ func (a *Archive) places(ctx context.Context, code string) ([]Place, error) {
 
 // stand fills in what the rules say of each place.
 func (a *Archive) stand(ctx context.Context, l scoring.Ladder, places []Place) error {
-	items, err := a.items(ctx)
+	if err := a.sureErrors(ctx, places); err != nil {
+		return err
+	}
+	steps := make([]scoring.Step, len(places))
+	var days dayReader
+	find, err := a.db.PrepareContext(ctx, daysQuery)
 	if err != nil {
+		return a.plain(err)
+	}
+	defer find.Close()
+	for i, p := range places {
+		if p.Standing.Step == Done {
+			continue
+		}
+		if steps[i], err = l.Step(p.Standing.Step); err != nil {
+			return fmt.Errorf("%s: %w; decide a step of this ladder with steadfall ladder decide", p.Athlete.Code, err)
+		}
+		if err := days.find(ctx, find, p.Athlete.ID, steps[i], max(steps[i].Sessions, l.Physio.Sessions)); err != nil {
+			return a.plain(err)
+		}
+	}
+	if err := days.read(ctx, a); err != nil {
 		return err
 	}
 	for i := range places {
 		p := &places[i]
-		if p.Errors, err = a.sureErrors(ctx, items, p.Athlete.ID, p.LastSeen); err != nil {
-			return err
-		}
 		if p.Standing.Step == Done {
 			p.Standing.Title, p.Standing.Verdict = "All steps are done", scoring.Ready
 			continue
 		}
-		step, err := l.Step(p.Standing.Step)
-		if err != nil {
-			return fmt.Errorf("%s: %w; decide a step of this ladder with steadfall ladder decide", p.Athlete.Code, err)
-		}
-		days, err := a.days(ctx, p.Athlete.ID, step, max(step.Sessions, l.Physio.Sessions))
-		if err != nil {
-			return err
-		}
-		p.Standing = l.Stand(step, days)
+		p.Standing = l.Stand(steps[i], days.of(p.Athlete.ID))
 	}
 	return nil
 }
@@ -164,67 +173,30 @@ const newestScore = `JOIN measurement m ON m.id = (SELECT max(id) FROM measureme
 	LEFT JOIN score sc ON sc.id = (SELECT max(x.id) FROM score x JOIN checklist c ON c.id = x.checklist
 		WHERE x.measurement = m.id AND (?1 = '' OR c.name = ?1))`
 
-// days are the last most sessions in which an athlete did a step's task on as many feet,
-// oldest first.
-func (a *Archive) days(ctx context.Context, athlete int64, s scoring.Step, most int) ([]scoring.Day, error) {
-	type row struct {
-		date        string
-		pain        *int
-		session     int64
-		measurement int64
-		score       sql.NullInt64
-		scoring.Attempt
-	}
-	rows, err := gather(ctx, a, func(rows *sql.Rows, r *row) error {
-		return rows.Scan(&r.session, &r.date, &r.pain, &r.Limb, &r.measurement, &r.Jump, &r.score)
-	}, `WITH last AS (SELECT DISTINCT s.id, s.date FROM trial t JOIN session s ON s.id = t.session
-			WHERE t.athlete = ?2 AND t.task = ?3 AND (t.limb = 'both') = ?4 ORDER BY s.date DESC, s.id DESC LIMIT ?5)
-		SELECT l.id, l.date, att.pain, t.limb, m.id, m.jump, sc.id FROM last l
-		JOIN trial t ON t.athlete = ?2 AND t.task = ?3 AND t.session = l.id AND (t.limb = 'both') = ?4
-		LEFT JOIN attendance att ON att.session = l.id AND att.athlete = ?2 `+newestScore+`
-		ORDER BY l.date, l.id, t.number, t.landing`, s.Checklist, athlete, string(s.Task), s.Feet == scoring.TwoFeet, most)
+// sureErrors fills in the items that were sure errors in each athlete's last session, most
+// first.
+func (a *Archive) sureErrors(ctx context.Context, places []Place) error {
+	items, err := a.items(ctx)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	var out []scoring.Day
-	for i, r := range rows {
-		if i == 0 || r.session != rows[i-1].session {
-			out = append(out, scoring.Day{Date: r.date, Pain: r.pain})
-		}
-		if r.Findings, err = gather(ctx, a, func(rows *sql.Rows, f *scoring.AttemptItem) error { return rows.Scan(&f.ID, &f.Finding) },
-			"SELECT item, finding FROM finding WHERE score = ? ORDER BY place", r.score); err != nil {
-			return nil, err
-		}
-		wanted := "hold_time"
-		if s.Symmetry != nil {
-			wanted = s.Symmetry.Measure
-		}
-		if r.Measures, err = gather(ctx, a, func(rows *sql.Rows, m *kinematics.Measure) error {
-			return rows.Scan(&m.Name, &m.Side, &m.View, &m.Value, &m.SD, &m.Unit, &m.AtLeast)
-		}, "SELECT name, side, view, value, sd, unit, at_least FROM measure WHERE measurement = ? AND name IN ('hold_time', ?)", r.measurement, wanted); err != nil {
-			return nil, err
-		}
-		d := &out[len(out)-1]
-		d.Attempts = append(d.Attempts, r.Attempt)
+	type row struct {
+		athlete int64
+		ItemCount
 	}
-	return out, nil
-}
-
-// sureErrors are the items that were sure errors on a date, most first.
-func (a *Archive) sureErrors(ctx context.Context, items map[string]scoring.Item, athlete int64, date string) ([]ItemCount, error) {
-	if date == "" {
-		return nil, nil
-	}
-	return gather(ctx, a, func(rows *sql.Rows, c *ItemCount) error {
-		if err := rows.Scan(&c.Item, &c.Trials, &c.Of); err != nil {
-			return err
+	rows, err := gather(ctx, a, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.athlete, &r.Item, &r.Trials, &r.Of) },
+		`WITH last AS (SELECT a.id AS athlete, (SELECT max(s.date) FROM session s WHERE EXISTS (SELECT 1 FROM trial WHERE athlete = a.id AND session = s.id)) AS date FROM athlete a)
+		SELECT t.athlete, f.item, count(DISTINCT iif(f.finding = 'error', t.id, NULL)) AS bad, count(DISTINCT t.id)
+		FROM last JOIN session s ON s.date = last.date JOIN trial t ON t.session = s.id AND t.athlete = last.athlete `+newestScore+`
+		JOIN finding f ON f.score = sc.id AND f.finding IN ('error', 'clear', 'too_close')
+		GROUP BY t.athlete, f.item HAVING bad > 0 ORDER BY bad DESC, f.item`, "")
+	for _, r := range rows {
+		if i := slices.IndexFunc(places, func(p Place) bool { return p.Athlete.ID == r.athlete }); i >= 0 {
+			r.Text, r.Cue = items[r.Item].Text, items[r.Item].Cue
+			places[i].Errors = append(places[i].Errors, r.ItemCount)
 		}
-		c.Text, c.Cue = items[c.Item].Text, items[c.Item].Cue
-		return nil
-	}, `SELECT f.item, count(DISTINCT iif(f.finding = 'error', t.id, NULL)) AS bad, count(DISTINCT t.id)
-		FROM trial t JOIN session s ON s.id = t.session `+newestScore+` JOIN finding f ON f.score = sc.id
-		WHERE t.athlete = ?2 AND s.date = ?3 AND f.finding IN ('error', 'clear', 'too_close')
-		GROUP BY f.item HAVING bad > 0 ORDER BY bad DESC, f.item`, "", athlete, date)
+	}
+	return err
 }
 
 // items are the items of every checklist that was used, by id; of those of one name, the
@@ -255,4 +227,54 @@ func (a *Archive) History(ctx context.Context, code string) ([]scoring.Taken, er
 		JOIN measurement m ON m.id = (SELECT max(id) FROM measurement WHERE trial = t.id)
 		JOIN measure k ON k.measurement = m.id
 		WHERE a.code = ? ORDER BY s.date, s.id, t.task, t.limb, t.number, t.landing, k.place`, code)
+}
+
+// TrialScore is a trial with its newest score.
+type TrialScore struct {
+	Trial
+	Errors, Most int
+}
+
+// Scores returns the trials of an athlete with their newest scores, by date.
+func (a *Archive) Scores(ctx context.Context, code string) ([]TrialScore, error) {
+	return gather(ctx, a, func(rows *sql.Rows, s *TrialScore) error {
+		t := &s.Trial
+		return rows.Scan(&t.ID, &t.Athlete, &t.Session.Date, &t.Task, &t.Limb, &t.Number, &t.Landing, &s.Errors, &s.Most)
+	}, `SELECT t.id, a.code, s.date, t.task, t.limb, t.number, t.landing, sc.errors, sc.most
+		FROM trial t JOIN athlete a ON a.id = t.athlete JOIN session s ON s.id = t.session `+newestScore+`
+		WHERE a.code = ?2 AND sc.id IS NOT NULL ORDER BY s.date DESC, t.task, t.limb, t.number, t.landing`, "", code)
+}
+
+// NewestJumps sums up the jumps of an athlete's newest session that has any.
+func (a *Archive) NewestJumps(ctx context.Context, code string) (date string, out []scoring.JumpSummary, err error) {
+	type row struct {
+		date   string
+		result scoring.Result
+		jump   scoring.Verdict
+		trial  int64
+		m      kinematics.Measure
+	}
+	rows, err := gather(ctx, a, func(rows *sql.Rows, r *row) error {
+		return rows.Scan(&r.date, &r.trial, &r.result.Task, &r.jump, &r.m.Name, &r.m.Side, &r.m.View, &r.m.Value, &r.m.SD, &r.m.Unit)
+	}, `SELECT s.date, t.id, t.task, m.jump, k.name, k.side, k.view, k.value, k.sd, k.unit
+		FROM trial t JOIN athlete a ON a.id = t.athlete JOIN session s ON s.id = t.session
+		JOIN measurement m ON m.id = (SELECT max(id) FROM measurement WHERE trial = t.id)
+		JOIN measure k ON k.measurement = m.id AND k.name = 'jump_height'
+		WHERE a.code = ? ORDER BY s.date DESC, s.id DESC, t.id`, code)
+	var results []scoring.Result
+	for i, r := range rows {
+		if r.date != rows[0].date {
+			break
+		}
+		if i == 0 || r.trial != rows[i-1].trial {
+			if r.jump != "" {
+				r.result.Jump = &scoring.JumpCheck{Finding: r.jump}
+			}
+			results = append(results, r.result)
+			date = r.date
+		}
+		last := &results[len(results)-1]
+		last.Measures = append(last.Measures, r.m)
+	}
+	return date, scoring.SummariseJumps(results), err
 }

@@ -8,6 +8,7 @@ import (
 	"database/sql"
 	"encoding/base32"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -31,8 +32,11 @@ type Trial struct {
 }
 
 // Name is how lists and messages call the trial.
-func (t Trial) Name() string {
-	s := fmt.Sprintf("%s, %s, %s", t.Athlete, t.Session.Date, t.Task)
+func (t Trial) Name() string { return t.Session.Date + ", " + t.ShortName() }
+
+// ShortName is the same within one session.
+func (t Trial) ShortName() string {
+	s := fmt.Sprintf("%s, %s", t.Athlete, t.Task)
 	if t.Limb != kinematics.Both {
 		s += " on the " + string(t.Limb) + " leg"
 	}
@@ -58,8 +62,8 @@ type Picture struct {
 	Moment  string
 	Frame   int
 	TimeS   float64
-	Caption string
 	JPEG    []byte
+	Caption string
 }
 
 // Recording is a scored trial with everything that is kept of it.
@@ -71,57 +75,91 @@ type Recording struct {
 	Pictures  []Picture
 }
 
-// Add keeps a trial. When it returns nil the trial is on the disk; when it fails, or the
-// machine does, nothing of it is in the archive.
-func (a *Archive) Add(ctx context.Context, r Recording) (id int64, err error) {
-	files, err := a.keepFiles(&r)
+// ErrThere says that the archive has a trial of that name already.
+var ErrThere = errors.New("is in the archive already, from another file; give it another number")
+
+// Add keeps trials, all or none. When it returns nil they are on the disk; when it fails,
+// or the machine does, nothing of them is in the archive.
+func (a *Archive) Add(ctx context.Context, all ...Recording) (ids []int64, err error) {
+	var files []string
 	defer func() {
 		if err != nil {
 			a.dropUnused(ctx, files)
 		}
 	}()
+	packed := make([]packed, len(all))
+	for i, r := range all {
+		added, err := a.keepFiles(r)
+		files = append(files, added...)
+		if err != nil {
+			return nil, err
+		}
+		if packed[i], err = pack(r); err != nil {
+			return nil, err
+		}
+	}
+	err = a.write(ctx, func(tx *sql.Tx) error {
+		ids = nil
+		for i, r := range all {
+			id, err := a.add(ctx, tx, r, packed[i])
+			if err != nil {
+				return err
+			}
+			ids = append(ids, id)
+		}
+		return nil
+	})
+	return ids, err
+}
+
+// packed is what takes time to make and needs no transaction.
+type packed struct {
+	tracks   [][]byte
+	measured measured
+}
+
+func pack(r Recording) (p packed, err error) {
+	for _, v := range r.Views {
+		track, err := packTrack(v.Track)
+		if err != nil {
+			return p, err
+		}
+		p.tracks = append(p.tracks, track)
+	}
+	p.measured, err = newMeasured(r.Result)
+	return p, err
+}
+
+func (a *Archive) add(ctx context.Context, tx *sql.Tx, r Recording, p packed) (id int64, err error) {
+	t := r.Trial
+	var athlete int64
+	err = tx.QueryRowContext(ctx, "SELECT id FROM athlete WHERE code = ?", t.Athlete).Scan(&athlete)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, fmt.Errorf("there is no athlete %q in the archive any more", t.Athlete)
+	}
 	if err != nil {
 		return 0, err
 	}
-	tracks := make([][]byte, len(r.Views))
+	err = tx.QueryRowContext(ctx, `INSERT INTO trial (blind, session, athlete, task, limb, number, landing, made)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING RETURNING id`,
+		blindName(), t.Session.ID, athlete, string(t.Task), string(t.Limb), t.Number, max(t.Landing, 1), a.stamp()).Scan(&id)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, fmt.Errorf("%s: %w", t.Name(), ErrThere)
+	}
+	if err != nil {
+		return 0, err
+	}
 	for i, v := range r.Views {
-		if tracks[i], err = packTrack(v.Track); err != nil {
+		if err := addView(ctx, tx, id, v, p.tracks[i]); err != nil {
 			return 0, err
 		}
 	}
-	m, err := newMeasured(r.Result)
-	if err != nil {
-		return 0, err
+	for _, pic := range r.Pictures {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO picture VALUES (?, ?, ?, ?, ?, ?, ?)", id, string(pic.View), pic.Moment, pic.Frame, pic.TimeS, pic.Caption, pictureFile(pic)); err != nil {
+			return 0, err
+		}
 	}
-	err = a.write(ctx, func(tx *sql.Tx) error {
-		t := r.Trial
-		err := tx.QueryRowContext(ctx, `INSERT INTO trial (blind, session, athlete, task, limb, number, landing, made)
-			SELECT ?, ?, id, ?, ?, ?, ?, ? FROM athlete WHERE code = ? RETURNING id`,
-			blindName(), t.Session.ID, string(t.Task), string(t.Limb), t.Number, max(t.Landing, 1), a.stamp(), t.Athlete).Scan(&id)
-		if err != nil {
-			return fmt.Errorf("%s could not be added: %w", t.Name(), err)
-		}
-		for i, v := range r.Views {
-			if err := addView(ctx, tx, id, v, tracks[i]); err != nil {
-				return err
-			}
-		}
-		for _, p := range r.Pictures {
-			if _, err := tx.ExecContext(ctx, "INSERT INTO picture VALUES (?, ?, ?, ?, ?, ?, ?)", id, string(p.View), p.Moment, p.Frame, p.TimeS, p.Caption, pictureFile(p)); err != nil {
-				return err
-			}
-		}
-		meas, err := a.addMeasured(ctx, tx, id, r.Result.Tool, m)
-		if err != nil {
-			return err
-		}
-		list, err := ensureChecklist(ctx, tx, r.Checklist)
-		if err != nil {
-			return err
-		}
-		return a.addScore(ctx, tx, meas, list, r.Result.Tool, r.Result.Score)
-	})
-	return id, err
+	return id, a.addResult(ctx, tx, id, r.Result, r.Checklist, p.measured)
 }
 
 func addView(ctx context.Context, tx *sql.Tx, trial int64, v View, track []byte) error {
@@ -144,7 +182,7 @@ func clipFile(v View) string { return v.Hash + strings.ToLower(filepath.Ext(v.Cl
 func pictureFile(p Picture) string { return hashOf(p.JPEG) + ".jpg" }
 
 // keepFiles copies clips and pictures into the archive and returns those that are new.
-func (a *Archive) keepFiles(r *Recording) (added []string, err error) {
+func (a *Archive) keepFiles(r Recording) (added []string, err error) {
 	keep := func(name string, write func(to string) error) error {
 		if _, err := os.Stat(filepath.Join(a.dir, name)); err == nil {
 			return nil

@@ -67,7 +67,7 @@ func simulate(seed uint64) simTrial {
 	}
 	s.SD = uniform(0.003, 0.012) * s.StatureCM * s.PxPerCM // from placed by hand to placed by the net
 	tr, exact := s.Track()
-	blur(tr, s.StatureCM*s.PxPerCM, rng)
+	simulated.Blur(tr, s.StatureCM*s.PxPerCM, rng)
 	length := 100 * s.PxPerCM * (1 + 0.01*rng.NormFloat64())
 	opt := kinematics.Options{
 		Task: kinematics.DropLanding, Limb: kinematics.Both, Length: &kinematics.KnownLength{CM: 100, X2: length}, Seed: seed,
@@ -105,36 +105,6 @@ func undisturbed(s simulated.Landing, opt kinematics.Options) map[string]map[kin
 		out[m.Name][m.Side] = m.Value
 	}
 	return out
-}
-
-// How the simulated points err: part of the variance stays for the clip, the rest is
-// forgotten over a way of wanderWay body heights, and a little is fresh on each frame.
-// From the differences of errors along the clips with exact truth; kinematics believes
-// the same.
-const (
-	wanderShare = 0.6
-	wanderWay   = 0.08
-	freshShare  = 0.002
-)
-
-// blur moves every point as points err.
-func blur(tr kinematics.Track, bodyPx float64, rng *rand.Rand) {
-	fixed, changing, fresh := math.Sqrt(1-wanderShare), math.Sqrt(wanderShare), math.Sqrt(freshShare)
-	for _, l := range kinematics.Landmarks() {
-		fx, fy, dx, dy := rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()
-		ps := tr.Points[l]
-		for i := range ps {
-			way := 0.0
-			if i+1 < len(ps) {
-				way = math.Hypot(ps[i+1].X-ps[i].X, ps[i+1].Y-ps[i].Y)
-			}
-			ps[i].X += ps[i].SD * (fixed*fx + changing*dx + fresh*rng.NormFloat64())
-			ps[i].Y += ps[i].SD * (fixed*fy + changing*dy + fresh*rng.NormFloat64())
-			keep := math.Exp(-way / (wanderWay * bodyPx))
-			renew := math.Sqrt(1 - keep*keep)
-			dx, dy = keep*dx+renew*rng.NormFloat64(), keep*dy+renew*rng.NormFloat64()
-		}
-	}
 }
 
 func intervals(w io.Writer, all []simTrial) {

@@ -1,7 +1,7 @@
 // Command bench prints how accurate and how fast the tool is on clips whose exact
 // truth is known. Its figures go into commit messages and the README.
 //
-//	go run ./internal/bench [-table auto|corrected|hand|calibration] [-clip NAME] [-variant NAME] [-seeds N] [-show SEED] [-v]
+//	go run ./internal/bench [-table auto|corrected|hand|measures|season|calibration] [-clip NAME] [-variant NAME] [-seeds N] [-show SEED] [-v]
 package main
 
 import (
@@ -18,18 +18,19 @@ func main() {
 	only := flag.String("clip", "", "only the clip of that `name`")
 	show := flag.Int("show", 6, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
-	table := flag.String("table", "", "only that `table`: auto, corrected, hand, measures or calibration")
+	table := flag.String("table", "", "only that `table`: auto, corrected, hand, measures, season or calibration")
 	placer := flag.String("placer", trial.Placers[0], "the `net` that places points: lite, full or heavy")
 	variant := flag.String("variant", "", "only that `variant` of the clips, such as dim")
 	trials := flag.Int("trials", 600, "how many simulated `landings` to calibrate on")
+	sessions := flag.Int("sessions", 12, "how many `sessions` the season has")
 	flag.Parse()
-	if err := run(context.Background(), *seeds, *show, *only, *verbose, *table, *placer, *variant, *trials); err != nil {
+	if err := run(context.Background(), *seeds, *show, *only, *verbose, *table, *placer, *variant, *trials, *sessions); err != nil {
 		fmt.Fprintln(os.Stderr, "bench: error:", err)
 		os.Exit(1)
 	}
 }
 
-func run(ctx context.Context, seeds, show int, only string, verbose bool, table, placer, variant string, trials int) error {
+func run(ctx context.Context, seeds, show int, only string, verbose bool, table, placer, variant string, trials, sessions int) error {
 	nets, err := trial.Nets(placer)
 	if err != nil {
 		return err
@@ -46,6 +47,7 @@ func run(ctx context.Context, seeds, show int, only string, verbose bool, table,
 			return handPlaced(ctx, os.Stdout, byHand, seeds, show, only, verbose)
 		}},
 		{"measures", "How often stated intervals hold what the true points give.", func() error { return everyMeasure(ctx, os.Stdout, nets, seeds, only, variant) }},
+		{"season", "A squad's season: 40 athletes, 12 sessions, 4 tasks, 3 trials.", func() error { return wholeSeason(ctx, os.Stdout, 40, sessions) }},
 		{"calibration", "How often stated intervals hold the truth.", func() error { return calibration(os.Stdout, trials) }},
 	} {
 		if table != "" && table != t.name {

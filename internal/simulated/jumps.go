@@ -20,7 +20,8 @@ type Jumps struct {
 	ContactS  []float64 // of the contacts between flights
 	FlightS   []float64 // of the flights; one more than the contacts, but as many off a box
 	DepthCM   float64   // of the last landing
-	SD        float64   // standard deviation stated for every point, px
+	FPPADeg   map[kinematics.Side]float64
+	SD        float64 // standard deviation stated for every point, px
 }
 
 // phase is one stretch of the hips' height over the floor: a cubic between two heights
@@ -43,7 +44,7 @@ func (p phase) at(s float64) float64 {
 
 // Track returns the track.
 func (j Jumps) Track() kinematics.Track {
-	l := Landing{View: j.View, FPS: j.FPS, StatureCM: j.StatureCM, PxPerCM: j.PxPerCM, SD: j.SD}
+	l := Landing{View: j.View, FPS: j.FPS, StatureCM: j.StatureCM, PxPerCM: j.PxPerCM, FPPADeg: j.FPPADeg, SD: j.SD}
 	leg := l.legCM()
 	low := leg - j.SquatCM
 	var ps []phase

@@ -12,6 +12,7 @@ import (
 // Landing says what is simulated. The zero of time is the start of the track.
 type Landing struct {
 	View      kinematics.View
+	Limb      kinematics.Side // the leg landed on, the other one lifted behind; else both
 	FPS       float64
 	StatureCM float64
 	PxPerCM   float64
@@ -163,9 +164,6 @@ func (l Landing) pose(tr kinematics.Track, i int, timeS, hipZ, up float64, t Tru
 	h := l.StatureCM
 	aside, raise := l.sway(timeS - t.LowestS)
 	hipZ += raise
-	ankleZ := up + 0.039*h
-	half := math.Min(hipZ-ankleZ, 0.491*h) / 2
-	bow := math.Sqrt(math.Max(0, 0.2455*0.2455*h*h-half*half)) // of the knee, forward
 	turn, lean, tilt := l.YawDeg*math.Pi/180, math.Tan(l.LeanDeg*math.Pi/180), math.Tan(l.TiltDeg*math.Pi/180)
 	knees := l.knees(timeS, t)
 	flex := l.trunkFlexion(timeS, t)
@@ -187,13 +185,28 @@ func (l Landing) pose(tr kinematics.Track, i int, timeS, hipZ, up float64, t Tru
 		if s == kinematics.Right {
 			out, slip = -1, l.slip(timeS-t.LowestS)
 		}
+		lift := l.lift(s)
+		ankleZ := up + lift + 0.039*h
+		half := math.Min(hipZ-ankleZ, 0.491*h) / 2
+		bow := math.Sqrt(math.Max(0, 0.2455*0.2455*h*h-half*half)) // of the knee, forward
 		x := out * 0.0955 * h
 		in := half * math.Tan(knees*l.FPPADeg[s]/2*math.Pi/180)
 		put(s, kinematics.Shoulder, aside+out*0.129*h-lean*trunk, 0.288*h*math.Sin(flex), hipZ+trunk)
 		put(s, kinematics.Hip, aside+x, 0, hipZ+x*tilt)
 		put(s, kinematics.Knee, (aside+out*slip)/2+x-out*in, bow+slip/2, ankleZ+half)
 		put(s, kinematics.Ankle, out*slip+x, slip, ankleZ)
-		put(s, kinematics.Heel, out*(slip-1)+x, slip-0.04*h, up+1)
-		put(s, kinematics.Toe, out*(slip+1)+x, slip+0.112*h, up)
+		back := -lift / 2 // a lifted foot hangs behind, toes down
+		put(s, kinematics.Heel, out*(slip-1)+x, slip-0.04*h+back, up+1+1.4*lift)
+		put(s, kinematics.Toe, out*(slip+1)+x, slip+0.112*h+back, up+lift)
 	}
+}
+
+// lift is how far a leg's foot is above the floor when the other one lands alone, cm.
+func (l Landing) lift(s kinematics.Side) float64 {
+	if l.Limb == kinematics.Left || l.Limb == kinematics.Right {
+		if s != l.Limb {
+			return 0.1 * l.StatureCM
+		}
+	}
+	return 0
 }

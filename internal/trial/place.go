@@ -60,8 +60,12 @@ func Nets(placer string) (video.Nets, error) {
 
 // track reads the track of a source or makes it from the clip.
 func (r Request) track(ctx context.Context, s Source, front bool) (placed, error) {
+	if s.Held != nil {
+		return placed{track: s.Held.Track, how: s.Held.Points}, nil
+	}
 	if s.Track != "" {
 		t, err := ReadTrack(s.Track, front)
+		t.Width, t.Height = r.Picture[0], r.Picture[1]
 		return placed{track: t, how: "read from the track " + filepath.Base(s.Track)}, err
 	}
 	want := Sideways

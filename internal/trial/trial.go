@@ -24,12 +24,20 @@ type Source struct {
 	Clip       string
 	Placements string // file
 	Track      string // file
+	Held       *Held  // a track at hand, instead of Track
 	Length     *kinematics.KnownLength
 	Plumb      *kinematics.Plumb // an upright line of its pictures
 }
 
+// Held is a track that is at hand, with what is known of it.
+type Held struct {
+	Track   kinematics.Track
+	Points  string // how they were placed
+	Options kinematics.Options
+}
+
 // Given reports whether the source names anything.
-func (s Source) Given() bool { return s.Clip != "" || s.Track != "" }
+func (s Source) Given() bool { return s.Clip != "" || s.Track != "" || s.Held != nil }
 
 // Request is one clip or pair of clips to be scored.
 type Request struct {
@@ -44,14 +52,19 @@ type Request struct {
 	AgeYears    float64 // 0: not known
 	BoxCM       float64 // height of the box; 0: not known
 	CaptureFPS  float64
-	Tool        string // name and version, for the result
+	Picture     [2]int  // width and height of the pictures that track files were made from; 0: not known
+	SquareDeg   float64 // how squarely the front camera was set, one sd; 0: not known
+	Tool        string  // name and version, for the result
 	Tell        func(stage string, done, total int)
 }
 
 // Outcome is a scored landing.
 type Outcome struct {
-	Result   scoring.Result
-	Pictures []report.Picture
+	Result    scoring.Result
+	Checklist scoring.Checklist // that scored it
+	Limb      kinematics.Side   // the leg it was on; Both on two feet
+	Views     []Held            // what each view was measured from
+	Pictures  []report.Picture
 }
 
 // seen is one view after tracking, with each landing found in it.
@@ -113,9 +126,12 @@ func (r Request) see(ctx context.Context, s Source, front bool) (seen, error) {
 }
 
 func (r Request) options(s Source) kinematics.Options {
+	if s.Held != nil {
+		return s.Held.Options
+	}
 	return kinematics.Options{
 		Task: r.Task, Limb: r.Limb, StatureCM: r.StatureCM, Length: s.Length, CaptureFPS: r.CaptureFPS, Mirrored: r.Points.Mirrored,
-		Plumb: s.Plumb, BoxCM: r.BoxCM, Seed: 1,
+		Plumb: s.Plumb, BoxCM: r.BoxCM, SquareDeg: r.SquareDeg, Seed: 1,
 	}
 }
 
@@ -166,7 +182,10 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 	if err != nil {
 		return Outcome{}, err
 	}
-	out := Outcome{Result: scoring.NewResult(r.Task, r.Limb, landings, scoring.Apply(list, landings))}
+	out := Outcome{
+		Result:    scoring.NewResult(r.Task, r.Limb, landings, scoring.Apply(list, landings)),
+		Checklist: list, Limb: limbOf(landings, count, r.Limb),
+	}
 	res := &out.Result
 	res.Tool, res.HeightCM, res.MassKG, res.AgeYears = r.Tool, r.StatureCM, r.MassKG, r.AgeYears
 	res.Published = append(res.Published, scoring.Published(r.Task, count, r.AgeYears)...)
@@ -178,6 +197,7 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 	}
 	for i, v := range views {
 		t := v.trials[n].Track
+		out.Views = append(out.Views, Held{t, v.placed.how, r.options(v.source)})
 		w := &res.Views[i]
 		w.Clip, w.Width, w.Height = filepath.Base(v.source.name()), t.Width, t.Height
 		w.Points, w.Mirrored, w.LeftLeg = v.placed.how, r.Points.Mirrored, leftLeg(t.View, r.Points.Mirrored)
@@ -210,10 +230,26 @@ func leftLeg(v kinematics.View, mirrored bool) string {
 }
 
 func (s Source) name() string {
-	if s.Clip != "" {
+	switch {
+	case s.Clip != "":
 		return s.Clip
+	case s.Held != nil:
+		return "the kept track"
 	}
 	return s.Track
+}
+
+// limbOf is the leg that was landed on, Both on two feet.
+func limbOf(landings []kinematics.Landing, feet int, asked kinematics.Side) kinematics.Side {
+	if asked != kinematics.Both {
+		return asked
+	}
+	for _, l := range landings {
+		if feet == 1 && len(l.Feet) == 1 {
+			return l.Feet[0]
+		}
+	}
+	return kinematics.Both
 }
 
 // feet is how many feet landed. From the side the far foot may be hidden: unless the

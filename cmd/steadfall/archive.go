@@ -1,0 +1,370 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/internal/archive"
+	"steadfall/internal/intake"
+	"steadfall/internal/safefile"
+	"steadfall/internal/trial"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+// archiveHome names the archive where --archive does not.
+const archiveHome = "STEADFALL_ARCHIVE"
+
+// archiveFlag adds the flag that says which archive a command works on.
+func archiveFlag(cmd *cobra.Command) {
+	cmd.PersistentFlags().String("archive", os.Getenv(archiveHome), "`FOLDER` of the squad's archive (default $"+archiveHome+")")
+}
+
+// openArchive opens the archive that the flag names.
+func openArchive(cmd *cobra.Command) (*archive.Archive, error) {
+	dir, err := archiveDir(cmd)
+	if err != nil {
+		return nil, err
+	}
+	return archive.Open(cmd.Context(), dir)
+}
+
+func archiveDir(cmd *cobra.Command) (string, error) {
+	dir, err := cmd.Flags().GetString("archive")
+	if err == nil && dir == "" {
+		err = wrong(cmd, "say which archive with --archive FOLDER or $%s", archiveHome)
+	}
+	return dir, err
+}
+
+// with runs f on the archive that the flag names.
+func with(cmd *cobra.Command, f func(a *archive.Archive) error) error {
+	a, err := openArchive(cmd)
+	if err != nil {
+		return err
+	}
+	defer a.Close()
+	return f(a)
+}
+
+// group is a command that only holds others.
+func group(use, short string, subs ...*cobra.Command) *cobra.Command {
+	cmd := &cobra.Command{
+		Use: use, Short: short, Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			var names []string
+			for _, s := range cmd.Commands() {
+				if !s.Hidden {
+					names = append(names, s.Name())
+				}
+			}
+			return wrong(cmd, "say %s", orList(names))
+		},
+	}
+	cmd.AddCommand(subs...)
+	return cmd
+}
+
+// orList joins words as "a, b or c".
+func orList(words []string) string {
+	out := ""
+	for i, w := range words {
+		switch {
+		case i == 0:
+			out = w
+		case i == len(words)-1:
+			out += " or " + w
+		default:
+			out += ", " + w
+		}
+	}
+	return out
+}
+
+func newArchive() *cobra.Command {
+	cmd := group("archive", "make, back up, check and export a squad's archive",
+		newArchiveCreate(), newArchiveBackup(), newArchiveCheck(), newArchiveRestore(), newArchiveRescore(), newArchiveExport())
+	archiveFlag(cmd)
+	return cmd
+}
+
+func newArchiveCreate() *cobra.Command {
+	var squad string
+	cmd := &cobra.Command{
+		Use: "create --archive FOLDER --squad NAME", Short: "make an empty archive in a new folder", Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			dir, err := archiveDir(cmd)
+			if err != nil {
+				return err
+			}
+			if squad == "" {
+				return wrong(cmd, "name the squad with --squad")
+			}
+			a, err := archive.Create(cmd.Context(), dir, archive.Squad{Name: squad})
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "made the archive %s\nnext: steadfall athlete add, or athlete import for a whole list\n", dir)
+			return a.Close()
+		},
+	}
+	cmd.Flags().StringVar(&squad, "squad", "", "`NAME` of the squad")
+	return cmd
+}
+
+func newArchiveBackup() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use: "backup -o FILE.zip", Short: "copy the whole archive into one file, even while it is in use", Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if out == "" {
+				return wrong(cmd, "name the backup with -o FILE.zip")
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				if err := a.Backup(cmd.Context(), out, staged(cmd, "backing up")); err != nil {
+					return err
+				}
+				fmt.Fprintf(cmd.OutOrStdout(), "wrote %s; it holds everything, so keep it as safe as the archive\n", out)
+				return nil
+			})
+		},
+	}
+	cmd.Flags().StringVarP(&out, "out", "o", "", "write the backup (`FILE.zip`)")
+	return cmd
+}
+
+// staged is progress of one stage.
+func staged(cmd *cobra.Command, stage string) func(done, total int) {
+	tell := teller(cmd.ErrOrStderr())
+	return func(done, total int) { tell(stage, done, total) }
+}
+
+func newArchiveCheck() *cobra.Command {
+	return &cobra.Command{
+		Use: "check", Short: "read everything in the archive and say whether it is sound", Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return with(cmd, func(a *archive.Archive) error {
+				c, err := a.Check(cmd.Context(), staged(cmd, "checking"))
+				if err != nil {
+					return err
+				}
+				out := cmd.OutOrStdout()
+				for _, f := range c.LeftOver {
+					fmt.Fprintf(out, "removed %s, left over from an addition that was cut off\n", f)
+				}
+				for _, p := range c.Problems {
+					fmt.Fprintln(out, p)
+				}
+				if n := len(c.Problems); n > 0 {
+					return fmt.Errorf("the archive has %d problems; restore a backup with steadfall archive restore, or delete and import the trials again", n)
+				}
+				fmt.Fprintf(out, "sound: %d trials, %d clips and pictures\n", c.Trials, c.Files)
+				return nil
+			})
+		},
+	}
+}
+
+func newArchiveRestore() *cobra.Command {
+	return &cobra.Command{
+		Use: "restore BACKUP.zip --archive FOLDER", Short: "make an archive in a new folder from a backup", Args: oneArg("backup"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			dir, err := archiveDir(cmd)
+			if err != nil {
+				return err
+			}
+			if err := archive.Restore(cmd.Context(), args[0], dir); err != nil {
+				return err
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), "restored into %s\n", dir)
+			return nil
+		},
+	}
+}
+
+func newArchiveRescore() *cobra.Command {
+	var checklist string
+	var again bool
+	cmd := &cobra.Command{
+		Use: "rescore [--checklist NAME|FILE.yaml] [--measure-again]", Short: "score every trial again; earlier results stay", Args: noArgs,
+		Long: `Score every trial again, by another checklist or by this version's own ones, from the
+kept measures. With --measure-again the kept tracks are measured anew first, which takes
+far longer. Earlier results stay beside the new ones.`,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return with(cmd, func(a *archive.Archive) error {
+				if again {
+					return measureAgain(cmd, a, checklist)
+				}
+				pick := func(feet int) (scoring.Checklist, error) {
+					return trial.LoadChecklist(cmp.Or(checklist, scoring.Default(feet)))
+				}
+				done, err := a.Rescore(cmd.Context(), pick, "steadfall "+version, staged(cmd, "scoring"))
+				if err != nil {
+					return err
+				}
+				out := cmd.OutOrStdout()
+				fmt.Fprintf(out, "%d trials scored, %d had been scored so before\n", done.Trials, done.Already)
+				return printFindingChanges(out, done.Changed)
+			})
+		},
+	}
+	cmd.Flags().StringVar(&checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet)")
+	cmd.Flags().BoolVar(&again, "measure-again", false, "measure the kept tracks again first")
+	return cmd
+}
+
+func measureAgain(cmd *cobra.Command, a *archive.Archive, checklist string) error {
+	trials, err := a.Trials(cmd.Context(), "", 0)
+	if err != nil {
+		return err
+	}
+	tell := staged(cmd, "measuring")
+	changed := map[archive.FindingChange]int{}
+	for i, t := range trials {
+		before, err := a.Newest(cmd.Context(), t.ID)
+		if err != nil {
+			return err
+		}
+		if err := intake.Again(cmd.Context(), a, t, checklist, "steadfall "+version); err != nil {
+			return err
+		}
+		now, err := a.Newest(cmd.Context(), t.ID)
+		if err != nil {
+			return err
+		}
+		for _, c := range archive.Compare(before.Score, now.Score) {
+			changed[c]++
+		}
+		tell(i+1, len(trials))
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "%d trials measured and scored\n", len(trials))
+	return printFindingChanges(cmd.OutOrStdout(), changed)
+}
+
+func printFindingChanges(w io.Writer, all map[archive.FindingChange]int) error {
+	var keys []archive.FindingChange
+	for c := range all {
+		keys = append(keys, c)
+	}
+	if len(keys) == 0 {
+		fmt.Fprintln(w, "no finding of an item that was there before changed")
+		return nil
+	}
+	slices.SortFunc(keys, func(a, b archive.FindingChange) int {
+		return cmp.Or(cmp.Compare(a.Item, b.Item), cmp.Compare(all[b], all[a]), cmp.Compare(a.From+a.To, b.From+b.To))
+	})
+	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	fmt.Fprintln(t, "item\twas\tis\ttrials and legs")
+	for _, c := range keys {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%d\n", c.Item, c.From, c.To, all[c])
+	}
+	return t.Flush()
+}
+
+func newArchiveExport() *cobra.Command {
+	var measures, findings, asJSON, fhir, code, date, title string
+	var all bool
+	cmd := &cobra.Command{
+		Use: "export [--measures M.csv] [--findings F.csv] [--json ALL.json] [--fhir BUNDLE.json]", Short: "write results as tables, JSON or FHIR", Args: noArgs,
+		Long: `Write the newest result of each trial: tidy tables of measures and findings (CSV), JSON
+with a published schema, or an HL7 FHIR R4 bundle of Observations for a clinic's records.
+Athletes appear by their codes. Everything of one athlete, for themselves, is
+steadfall athlete export.`,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if measures+findings+asJSON+fhir == "" {
+				return wrong(cmd, "say what to write: --measures, --findings, --json or --fhir")
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				squad, err := a.Squad(cmd.Context())
+				if err != nil {
+					return err
+				}
+				if code != "" {
+					if _, err := a.Athlete(cmd.Context(), code); err != nil {
+						return err
+					}
+				}
+				var s archive.Session
+				if date != "" {
+					if s, err = a.SessionOn(cmd.Context(), date, title); err != nil {
+						return err
+					}
+				}
+				kept, err := a.Records(cmd.Context(), code, s.ID, all, staged(cmd, "reading"))
+				if err != nil {
+					return err
+				}
+				records := exported(kept)
+				for _, f := range []struct {
+					name  string
+					write func(io.Writer) error
+				}{
+					{measures, func(w io.Writer) error { return report.WriteMeasures(w, records) }},
+					{findings, func(w io.Writer) error { return report.WriteFindings(w, records) }},
+					{asJSON, func(w io.Writer) error {
+						return report.WriteJSON(w, report.Export{Squad: squad.Name, Invented: squad.Invented, Records: records})
+					}},
+					{fhir, func(w io.Writer) error { return report.WriteFHIR(w, squad.Name, records) }},
+				} {
+					if err := writeOut(cmd, f.name, f.write); err != nil {
+						return err
+					}
+				}
+				return nil
+			})
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&measures, "measures", "", "table of measures (`M.csv`, or -)")
+	f.StringVar(&findings, "findings", "", "table of findings (`F.csv`, or -)")
+	f.StringVar(&asJSON, "json", "", "everything as JSON (`ALL.json`, or -)")
+	f.StringVar(&fhir, "fhir", "", "HL7 FHIR R4 bundle (`BUNDLE.json`, or -)")
+	f.StringVar(&code, "athlete", "", "only the athlete of this `CODE`")
+	f.StringVar(&date, "date", "", "only the session of this `DATE`")
+	f.StringVar(&title, "title", "", "`TITLE` of the session, where there are several on the date")
+	f.BoolVar(&all, "all", false, "every result of a trial, not the newest alone")
+	return cmd
+}
+
+func exported(kept []archive.Record) []report.Record {
+	var out []report.Record
+	for _, k := range kept {
+		t := k.Trial
+		out = append(out, report.Record{
+			Athlete: t.Athlete, Date: t.Session.Date, Session: t.Session.Title, Task: t.Task, Limb: t.Limb, Trial: t.Number, Landing: t.Landing,
+			Made: k.Made, Result: k.Result,
+		})
+	}
+	return out
+}
+
+// writeOut writes a file whole, or to standard output for -; nothing for no name.
+func writeOut(cmd *cobra.Command, name string, write func(io.Writer) error) error {
+	switch name {
+	case "":
+		return nil
+	case "-":
+		return write(cmd.OutOrStdout())
+	}
+	if err := writeQuietly(name, write); err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.ErrOrStderr(), "wrote %s\n", name)
+	return nil
+}
+
+// writeQuietly writes a file whole or not at all.
+func writeQuietly(name string, write func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return err
+	}
+	return safefile.Write(name, b.Bytes())
+}

@@ -1,0 +1,310 @@
+package main
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/internal/archive"
+	"steadfall/kinematics"
+)
+
+func newAthlete() *cobra.Command {
+	cmd := group("athlete", "the people of a squad: add, list, consent, report, export, delete",
+		newAthleteAdd(), newAthleteImport(), newAthleteList(), newAthleteConsent(), newAthleteReport(), newAthleteExport(), newAthleteDelete())
+	archiveFlag(cmd)
+	return cmd
+}
+
+// today is the date now, as dates are written.
+func today() string { return time.Now().Format(time.DateOnly) }
+
+func newAthleteAdd() *cobra.Command {
+	var p archive.Athlete
+	var leg, by, on string
+	cmd := &cobra.Command{
+		Use: "add CODE [--name NAME] [--height-cm N] ...", Short: "add an athlete, or change their details", Args: oneArg("code"),
+		Long: `Add an athlete, or change the details of one that is there; what is not given stays.
+The code is a short name for files and lists, such as Ash or 07. Consent is needed before
+anything of an athlete is imported: give it here with --consent-by, or later with
+steadfall athlete consent.`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return with(cmd, func(a *archive.Archive) error {
+				p.Code, p.Leg = args[0], kinematics.Side(leg)
+				if by != "" {
+					p.Consent = &archive.Consent{Given: true, Date: on, By: by}
+				}
+				known, err := knownAthlete(cmd, a, p.Code)
+				if err != nil {
+					return err
+				}
+				added, err := a.Put(cmd.Context(), merged(cmd, known, p))
+				if err != nil {
+					return err
+				}
+				word := "changed"
+				if added > 0 {
+					word = "added"
+				}
+				fmt.Fprintf(cmd.OutOrStdout(), "%s %s\n", word, p.Code)
+				return nil
+			})
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&p.Name, "name", "", "the athlete's `NAME`; may be left out")
+	f.StringVar(&p.Sex, "sex", "", "`SEX`: female, male or other")
+	f.IntVar(&p.BirthYear, "birth-year", 0, "`YEAR` of birth")
+	f.StringVar(&leg, "leg", "", "dominant `LEG`: left or right")
+	f.Float64Var(&p.HeightCM, "height-cm", 0, "height, `CM`; gives the scale where no length is known")
+	f.Float64Var(&p.MassKG, "mass-kg", 0, "mass, `KG`")
+	f.StringVar(&p.Notes, "notes", "", "`TEXT` for staff")
+	f.StringVar(&by, "consent-by", "", "`WHO` consented: the athlete, or a minor's guardian by name")
+	f.StringVar(&on, "consent-on", today(), "`DATE` of the consent")
+	return cmd
+}
+
+// knownAthlete is the athlete of a code, or nothing of them where there is none.
+func knownAthlete(cmd *cobra.Command, a *archive.Archive, code string) (archive.Athlete, error) {
+	all, err := a.Athletes(cmd.Context())
+	for _, p := range all {
+		if strings.EqualFold(p.Code, code) {
+			return p, err
+		}
+	}
+	return archive.Athlete{Code: code}, err
+}
+
+// merged is the known athlete with what the flags give.
+func merged(cmd *cobra.Command, known, given archive.Athlete) archive.Athlete {
+	set := func(flag string, f func()) {
+		if cmd.Flags().Changed(flag) {
+			f()
+		}
+	}
+	set("name", func() { known.Name = given.Name })
+	set("sex", func() { known.Sex = given.Sex })
+	set("birth-year", func() { known.BirthYear = given.BirthYear })
+	set("leg", func() { known.Leg = given.Leg })
+	set("height-cm", func() { known.HeightCM = given.HeightCM })
+	set("mass-kg", func() { known.MassKG = given.MassKG })
+	set("notes", func() { known.Notes = given.Notes })
+	if known.Consent = nil; given.Consent != nil {
+		known.Consent = given.Consent
+	}
+	return known
+}
+
+func newAthleteImport() *cobra.Command {
+	return &cobra.Command{
+		Use: "import ROSTER.csv", Short: "add or change many athletes from a table", Args: oneArg("table"),
+		Long: `Add or change many athletes from a table of comma-separated values, all or none. The
+first line names the columns: code, and any of name, sex, birth_year, leg, height_cm,
+mass_kg, notes, consent_by, consent_on. Empty cells are not known.`,
+		Example: "  code,sex,birth_year,height_cm,consent_by,consent_on\n  Ash,female,2008,172,R. Reed (guardian),2026-08-01",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			f, err := os.Open(args[0])
+			if err != nil {
+				return fmt.Errorf("the table %q cannot be read; check the name and the folder", args[0])
+			}
+			defer f.Close()
+			all, err := readRoster(f)
+			if err != nil {
+				return fmt.Errorf("%q: %w", args[0], err)
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				added, err := a.Put(cmd.Context(), all...)
+				if err != nil {
+					return err
+				}
+				fmt.Fprintf(cmd.OutOrStdout(), "%d added, %d changed\n", added, len(all)-added)
+				return nil
+			})
+		},
+	}
+}
+
+// rosterColumns set one detail of an athlete from a cell.
+var rosterColumns = map[string]func(p *archive.Athlete, cell string) error{
+	"code":       func(p *archive.Athlete, c string) error { p.Code = c; return nil },
+	"name":       func(p *archive.Athlete, c string) error { p.Name = c; return nil },
+	"sex":        func(p *archive.Athlete, c string) error { p.Sex = strings.ToLower(c); return nil },
+	"leg":        func(p *archive.Athlete, c string) error { p.Leg = kinematics.Side(strings.ToLower(c)); return nil },
+	"notes":      func(p *archive.Athlete, c string) error { p.Notes = c; return nil },
+	"birth_year": func(p *archive.Athlete, c string) (err error) { v, err := finite(c); p.BirthYear = int(v); return err },
+	"height_cm":  func(p *archive.Athlete, c string) (err error) { p.HeightCM, err = finite(c); return err },
+	"mass_kg":    func(p *archive.Athlete, c string) (err error) { p.MassKG, err = finite(c); return err },
+	"consent_by": func(p *archive.Athlete, c string) error { consentOf(p).By = c; return nil },
+	"consent_on": func(p *archive.Athlete, c string) error { consentOf(p).Date = c; return nil },
+}
+
+func consentOf(p *archive.Athlete) *archive.Consent {
+	if p.Consent == nil {
+		p.Consent = &archive.Consent{Given: true}
+	}
+	return p.Consent
+}
+
+func readRoster(in io.Reader) ([]archive.Athlete, error) {
+	rows, err := csv.NewReader(in).ReadAll()
+	var bad *csv.ParseError
+	switch {
+	case errors.As(err, &bad):
+		return nil, fmt.Errorf("line %d has another number of columns than the first, or a stray quote", bad.Line)
+	case err != nil || len(rows) < 2:
+		return nil, errors.New("this is not a table with a line of column names and a line for each athlete")
+	}
+	var out []archive.Athlete
+	for n, row := range rows[1:] {
+		var p archive.Athlete
+		for i, cell := range row {
+			column := strings.ToLower(strings.TrimSpace(rows[0][i]))
+			set, ok := rosterColumns[column]
+			if !ok {
+				return nil, fmt.Errorf("there is no column %q; see steadfall athlete import --help", rows[0][i])
+			}
+			if cell = strings.TrimSpace(cell); cell == "" {
+				continue
+			}
+			if err := set(&p, cell); err != nil {
+				return nil, fmt.Errorf("line %d, %s: %w", n+2, column, err)
+			}
+		}
+		if err := p.Check(); err != nil {
+			return nil, fmt.Errorf("line %d: %w", n+2, err)
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}
+
+func newAthleteList() *cobra.Command {
+	return &cobra.Command{
+		Use: "list", Short: "list the squad", Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return with(cmd, func(a *archive.Archive) error {
+				all, err := a.Athletes(cmd.Context())
+				if err != nil {
+					return err
+				}
+				t := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 8, 2, ' ', 0)
+				fmt.Fprintln(t, "code\tname\tborn\theight\tconsent")
+				for _, p := range all {
+					fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", p.Code, p.Name, orDash(p.BirthYear != 0, "%d", p.BirthYear), orDash(p.HeightCM > 0, "%.0f cm", p.HeightCM), consentWords(p))
+				}
+				return t.Flush()
+			})
+		},
+	}
+}
+
+func orDash(known bool, format string, v any) string {
+	if !known {
+		return "–"
+	}
+	return fmt.Sprintf(format, v)
+}
+
+func consentWords(p archive.Athlete) string {
+	switch {
+	case p.Consent == nil:
+		return "not on record"
+	case p.Consent.Given:
+		return fmt.Sprintf("by %s, %s", p.Consent.By, p.Consent.Date)
+	}
+	return fmt.Sprintf("withdrawn by %s, %s", p.Consent.By, p.Consent.Date)
+}
+
+func newAthleteConsent() *cobra.Command {
+	var by, on string
+	var withdrawn bool
+	cmd := &cobra.Command{
+		Use: "consent CODE --by WHO [--on DATE] [--withdrawn]", Short: "record that consent to film and keep was given or withdrawn", Args: oneArg("athlete"),
+		Long: `Record that consent to film and to keep the results was given or withdrawn, by the athlete
+or, for a minor, by a guardian; local law says who may. Withdrawn consent stops imports;
+what is kept already is taken out with steadfall athlete delete.`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if by == "" {
+				return wrong(cmd, "say who gave or withdrew it with --by")
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				if err := a.SetConsent(cmd.Context(), args[0], archive.Consent{Given: !withdrawn, Date: on, By: by}); err != nil {
+					return err
+				}
+				fmt.Fprintln(cmd.OutOrStdout(), "recorded")
+				return nil
+			})
+		},
+	}
+	cmd.Flags().StringVar(&by, "by", "", "`WHO`: the athlete, or a minor's guardian by name")
+	cmd.Flags().StringVar(&on, "on", today(), "`DATE`")
+	cmd.Flags().BoolVar(&withdrawn, "withdrawn", false, "the consent was withdrawn")
+	return cmd
+}
+
+func newAthleteExport() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use: "export CODE -o FILE.zip", Short: "write everything that is kept of one athlete", Args: oneArg("athlete"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if out == "" {
+				return wrong(cmd, "name the file with -o FILE.zip")
+			}
+			return with(cmd, func(a *archive.Archive) error { return exportAthlete(cmd, a, args[0], out) })
+		},
+	}
+	cmd.Flags().StringVarP(&out, "out", "o", "", "write it here (`FILE.zip`)")
+	return cmd
+}
+
+func exportAthlete(cmd *cobra.Command, a *archive.Archive, code, out string) error {
+	if err := a.ExportAthlete(cmd.Context(), code, out); err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "wrote %s\n", out)
+	return nil
+}
+
+func newAthleteDelete() *cobra.Command {
+	var yes bool
+	var export string
+	cmd := &cobra.Command{
+		Use: "delete CODE --yes [--export FILE.zip]", Short: "take an athlete and all that is kept of them out for good", Args: oneArg("athlete"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return with(cmd, func(a *archive.Archive) error {
+				p, err := a.Athlete(cmd.Context(), args[0])
+				if err != nil {
+					return err
+				}
+				if !yes {
+					return wrong(cmd, "deleting %s cannot be undone; say --yes to do it, and --export FILE.zip to have a copy first", p.Code)
+				}
+				if export != "" {
+					if err := exportAthlete(cmd, a, p.Code, export); err != nil {
+						return err
+					}
+				}
+				d, err := a.Delete(cmd.Context(), p.Code)
+				if err != nil {
+					return err
+				}
+				out := cmd.OutOrStdout()
+				fmt.Fprintf(out, "deleted %s: %d trials, %d clips and pictures\n", p.Code, d.Trials, d.Files)
+				for _, b := range d.Backups {
+					fmt.Fprintf(out, "still in the backup %s of %s; delete it and make a new one\n", b.File, b.Made)
+				}
+				return nil
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&yes, "yes", false, "delete without asking back")
+	cmd.Flags().StringVar(&export, "export", "", "first write everything of the athlete into `FILE.zip`")
+	return cmd
+}

@@ -1,0 +1,272 @@
+package main
+
+import (
+	"fmt"
+	"strconv"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/internal/archive"
+	"steadfall/internal/intake"
+	"steadfall/internal/trial"
+	"steadfall/kinematics"
+	"steadfall/scoring"
+)
+
+func newSession() *cobra.Command {
+	cmd := group("session", "days of testing: import, list, show, pain and absence",
+		newSessionImport(), newSessionList(), newSessionShow(), newSessionReport(), newSessionRemove(), newSessionPain(), newSessionAbsent())
+	archiveFlag(cmd)
+	return cmd
+}
+
+// sessionFlags are the flags that name a session.
+func sessionFlags(cmd *cobra.Command, s *archive.Session) {
+	cmd.Flags().StringVar(&s.Date, "date", today(), "`DATE` of the session, YYYY-MM-DD")
+	cmd.Flags().StringVar(&s.Title, "title", "", "`TITLE`, where there are several on the date")
+}
+
+func newSessionImport() *cobra.Command {
+	var s archive.Session
+	var r trial.Request
+	var task, limb, picture string
+	var patterns []string
+	var noClips bool
+	cmd := &cobra.Command{
+		Use: "import FOLDER [--date DATE] [--pattern P]", Short: "score a folder of clips or tracks and keep them as a session", Args: oneArg("folder"),
+		Long: `Score every clip or track (.csv) of a folder and keep the results as a session. File
+names say whose trial it is, by a pattern of the fields {athlete}, {task}, {limb},
+{trial}, {view} (front or side) and {any}; a front and a side view of one trial belong
+together. What a pattern leaves out is taken from the flags. Files that are there already
+are skipped, by their content, so an interrupted import goes on where it stopped.`,
+		Example: `  steadfall session import clips --date 2026-09-01
+  (files such as Ash_drop-landing_left_1_front.mp4 or Ash_squat-jump_2_side.mov)
+  steadfall session import clips --pattern "{athlete} {trial} {view}" --task squat-jump`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			var err error
+			if r.Task, err = kinematics.ParseTask(task); err != nil {
+				return wrong(cmd, "%v", err)
+			}
+			if r.Limb, err = parseLimb(limb); err != nil {
+				return wrong(cmd, "%v", err)
+			}
+			if err := checkPoints(cmd, r.Points); err != nil {
+				return err
+			}
+			if r.Picture, err = parsePicture(picture); err != nil {
+				return wrong(cmd, "%v", err)
+			}
+			if err := checkSquare(cmd, r.SquareDeg); err != nil {
+				return err
+			}
+			if err := archive.CheckDate(s.Date); err != nil {
+				return wrong(cmd, "--date: %v", err)
+			}
+			im := intake.Import{Folder: args[0], KeepClips: !noClips, Tell: teller(cmd.ErrOrStderr())}
+			for _, text := range patterns {
+				p, err := intake.ParsePattern(text)
+				if err != nil {
+					return wrong(cmd, "%v", err)
+				}
+				im.Patterns = append(im.Patterns, p)
+			}
+			r.Tool = "steadfall " + version
+			im.Usual = r
+			im.Kept = func(t archive.Trial, sc scoring.Score) {
+				fmt.Fprintf(cmd.OutOrStdout(), "kept %s: %d sure errors of %d, expected %.1f\n", t.ShortName(), sc.Errors, sc.Most, sc.Expected)
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				if s, err = a.EnsureSession(cmd.Context(), s); err != nil {
+					return err
+				}
+				im.Archive, im.Session = a, s
+				done, err := im.Run(cmd.Context())
+				return importSaid(cmd, done, err)
+			})
+		},
+	}
+	f := cmd.Flags()
+	sessionFlags(cmd, &s)
+	f.StringArrayVar(&patterns, "pattern", intake.Patterns, "`PATTERN` of the file names, without their ending; may be given several times")
+	f.StringVar(&task, "task", string(kinematics.DropLanding), "`TASK` where names do not say: "+taskNames())
+	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on where names do not say: both, left or right")
+	f.StringVar(&r.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
+	f.Float64Var(&r.BoxCM, "box-cm", 0, "height of the box dropped from, `CM`")
+	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second that slow-motion clips were filmed at (`N`)")
+	f.BoolVar(&noClips, "no-clips", false, "keep tracks and pictures only, no copies of the clips")
+	squareFlag(f, &r.SquareDeg)
+	pictureFlag(f, &picture)
+	pointFlags(f, &r.Points)
+	return cmd
+}
+
+// importSaid says what became of an import.
+func importSaid(cmd *cobra.Command, done intake.Done, err error) error {
+	out := cmd.OutOrStdout()
+	for _, f := range done.Other {
+		fmt.Fprintf(out, "left out %s: its name does not fit the pattern\n", f)
+	}
+	for _, f := range done.Failed {
+		fmt.Fprintf(out, "not kept: %s\n", f)
+	}
+	if done.Kept+done.Already > 0 {
+		fmt.Fprintf(out, "%d kept, %d were there already\n", done.Kept, done.Already)
+	}
+	switch {
+	case err != nil:
+		return err
+	case len(done.Failed) > 0:
+		return fmt.Errorf("%d trials could not be kept, see above why; the others are kept", len(done.Failed))
+	}
+	return nil
+}
+
+func parseLimb(s string) (kinematics.Side, error) {
+	switch limb := kinematics.Side(s); limb {
+	case kinematics.Left, kinematics.Right, kinematics.Both:
+		return limb, nil
+	}
+	return "", fmt.Errorf("--limb must be both, left or right, not %q", s)
+}
+
+func newSessionList() *cobra.Command {
+	return &cobra.Command{
+		Use: "list", Short: "list the sessions", Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return with(cmd, func(a *archive.Archive) error {
+				all, err := a.Sessions(cmd.Context())
+				if err != nil {
+					return err
+				}
+				t := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 8, 2, ' ', 0)
+				fmt.Fprintln(t, "date\ttitle\tathletes\ttrials")
+				for _, s := range all {
+					fmt.Fprintf(t, "%s\t%s\t%d\t%d\n", s.Date, s.Title, s.Athletes, s.Trials)
+				}
+				return t.Flush()
+			})
+		},
+	}
+}
+
+func newSessionShow() *cobra.Command {
+	var s archive.Session
+	cmd := &cobra.Command{
+		Use: "show [--date DATE]", Short: "list the trials of a session with every result", Args: noArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return with(cmd, func(a *archive.Archive) error {
+				found, err := a.SessionOn(cmd.Context(), s.Date, s.Title)
+				if err != nil {
+					return err
+				}
+				all, err := a.Records(cmd.Context(), "", found.ID, true, nil)
+				if err != nil {
+					return err
+				}
+				t := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 8, 2, ' ', 0)
+				fmt.Fprintln(t, "number\ttrial\tchecklist\tsure errors\texpected\tby")
+				for _, r := range all {
+					sc := r.Result.Score
+					fmt.Fprintf(t, "%d\t%s\t%s\t%d of %d\t%.1f (%d to %d)\t%s\n", r.Trial.ID, r.ShortName(), sc.Checklist, sc.Errors, sc.Most, sc.Expected, sc.Low, sc.High, r.Tool)
+				}
+				return t.Flush()
+			})
+		},
+	}
+	sessionFlags(cmd, &s)
+	return cmd
+}
+
+func newSessionRemove() *cobra.Command {
+	var yes bool
+	cmd := &cobra.Command{
+		Use: "remove NUMBER --yes", Short: "take one kept trial out for good, by its number in session show", Args: oneArg("trial number"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			id, err := trialNumber(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				t, err := a.Trial(cmd.Context(), id)
+				if err != nil {
+					return err
+				}
+				if !yes {
+					return wrong(cmd, "removing %s cannot be undone; say --yes to do it", t.Name())
+				}
+				n, err := a.DeleteTrial(cmd.Context(), id)
+				if err != nil {
+					return err
+				}
+				fmt.Fprintf(cmd.OutOrStdout(), "removed %s, with %d clips and pictures\n", t.Name(), n)
+				return nil
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&yes, "yes", false, "remove without asking back")
+	return cmd
+}
+
+// trialNumber reads the number of a kept trial.
+func trialNumber(cmd *cobra.Command, word string) (int64, error) {
+	id, err := strconv.ParseInt(word, 10, 64)
+	if err != nil {
+		return 0, wrong(cmd, "%q is not the number of a trial; see steadfall session show", word)
+	}
+	return id, nil
+}
+
+func newSessionPain() *cobra.Command {
+	var s archive.Session
+	cmd := &cobra.Command{
+		Use: "pain CODE 0..10 [--date DATE]", Short: "record what an athlete said when asked about pain, 0 for none",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 2 {
+				return wrong(cmd, "name the athlete and the pain, 0 (none) to 10")
+			}
+			return nil
+		},
+		Long: "Record what an athlete said when asked about pain at a session, 0 (none) to 10. Stop on pain, giving way or swelling, and send the athlete to a clinician.",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			pain, err := strconv.Atoi(args[1])
+			if err != nil {
+				return wrong(cmd, "pain is a whole number from 0 (none) to 10, not %q", args[1])
+			}
+			return attend(cmd, s, args[0], archive.Attendance{Pain: &pain})
+		},
+	}
+	sessionFlags(cmd, &s)
+	return cmd
+}
+
+func newSessionAbsent() *cobra.Command {
+	var s archive.Session
+	var why string
+	cmd := &cobra.Command{
+		Use: "absent CODE --why REASON [--date DATE]", Short: "record why an athlete was not there", Args: oneArg("athlete"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if why == "" {
+				return wrong(cmd, "say why with --why")
+			}
+			return attend(cmd, s, args[0], archive.Attendance{Absent: why})
+		},
+	}
+	cmd.Flags().StringVar(&why, "why", "", "`REASON`")
+	sessionFlags(cmd, &s)
+	return cmd
+}
+
+func attend(cmd *cobra.Command, s archive.Session, code string, at archive.Attendance) error {
+	return with(cmd, func(a *archive.Archive) error {
+		found, err := a.EnsureSession(cmd.Context(), s)
+		if err != nil {
+			return err
+		}
+		if err := a.Attend(cmd.Context(), found, code, at); err != nil {
+			return err
+		}
+		fmt.Fprintln(cmd.OutOrStdout(), "recorded")
+		return nil
+	})
+}

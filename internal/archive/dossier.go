@@ -1,0 +1,214 @@
+package archive
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"steadfall/kinematics"
+	"steadfall/scoring"
+)
+
+// Dossier is everything the archive has of one athlete, for themselves to have.
+type Dossier struct {
+	Schema     int              `json:"schema"`
+	Squad      string           `json:"squad"`
+	Invented   bool             `json:"invented"` // nobody in it is real
+	Athlete    Athlete          `json:"athlete"`
+	Consents   []Consent        `json:"consents"`
+	Attendance []AttendanceOn   `json:"attendance"`
+	Decisions  []Decision       `json:"decisions"`
+	Backups    []Backup         `json:"backups"` // that hold the athlete
+	Trials     []TrialOfDossier `json:"trials"`
+}
+
+// AttendanceOn is an athlete's attendance at one session.
+type AttendanceOn struct {
+	Date   string `json:"date"`
+	Pain   *int   `json:"pain"`
+	Absent string `json:"absent"`
+}
+
+// TrialOfDossier is a trial with the names of its files in the dossier.
+type TrialOfDossier struct {
+	Trial    Trial              `json:"trial"`
+	Views    []ViewOfDossier    `json:"views"`
+	Pictures []PictureOfDossier `json:"pictures"`
+	Results  []Scored           `json:"results"` // of every version and checklist
+	Ratings  []Rating           `json:"ratings"`
+}
+
+// ViewOfDossier is one view of a trial.
+type ViewOfDossier struct {
+	View    kinematics.View    `json:"view"`
+	Points  string             `json:"points"`
+	Options kinematics.Options `json:"settings"`
+	Track   string             `json:"track"`
+	Clip    string             `json:"clip,omitempty"`
+}
+
+// PictureOfDossier is one still of a trial.
+type PictureOfDossier struct {
+	View    kinematics.View `json:"view"`
+	Moment  string          `json:"moment"`
+	TimeS   float64         `json:"time_s"`
+	Caption string          `json:"caption"`
+	File    string          `json:"file"`
+}
+
+// ExportAthlete writes everything of an athlete into one ZIP file: athlete.json, tracks,
+// clips and pictures.
+func (a *Archive) ExportAthlete(ctx context.Context, code, to string) error {
+	if _, err := os.Stat(to); err == nil {
+		return fmt.Errorf("%q is there already; choose another name", to)
+	}
+	d, files, err := a.dossier(ctx, code)
+	if err != nil {
+		return err
+	}
+	text, err := json.MarshalIndent(d, "", " ")
+	if err != nil {
+		return err
+	}
+	files = append(files, content("athlete.json", text))
+	tmp := to + ".part"
+	defer os.Remove(tmp)
+	if err := writeZip(ctx, tmp, files, nil); err != nil {
+		return err
+	}
+	if err := os.Rename(tmp, to); err != nil {
+		return fmt.Errorf("%q could not be written", to)
+	}
+	return nil
+}
+
+func (a *Archive) dossier(ctx context.Context, code string) (Dossier, []entry, error) {
+	var files []entry
+	squad, err := a.Squad(ctx)
+	if err != nil {
+		return Dossier{}, nil, err
+	}
+	d := Dossier{Schema: 1, Squad: squad.Name, Invented: squad.Invented}
+	if d.Athlete, err = a.Athlete(ctx, code); err != nil {
+		return d, nil, err
+	}
+	id := d.Athlete.ID
+	if d.Consents, err = gather(ctx, a, func(rows *sql.Rows, c *Consent) error { return rows.Scan(&c.Given, &c.Date, &c.By) },
+		"SELECT given, date, by_whom FROM consent WHERE athlete = ? ORDER BY id", id); err != nil {
+		return d, nil, err
+	}
+	if d.Attendance, err = gather(ctx, a, func(rows *sql.Rows, t *AttendanceOn) error { return rows.Scan(&t.Date, &t.Pain, &t.Absent) },
+		"SELECT s.date, pain, absent FROM attendance t JOIN session s ON s.id = t.session WHERE athlete = ? ORDER BY s.date, s.id", id); err != nil {
+		return d, nil, err
+	}
+	if d.Decisions, err = a.Decisions(ctx, code); err != nil {
+		return d, nil, err
+	}
+	if d.Backups, err = a.backupsOf(ctx, id); err != nil {
+		return d, nil, err
+	}
+	trials, err := a.Trials(ctx, code, 0)
+	if err != nil {
+		return d, nil, err
+	}
+	for _, t := range trials {
+		if err := ctx.Err(); err != nil {
+			return d, nil, err
+		}
+		one, more, err := a.trialOfDossier(ctx, t)
+		if err != nil {
+			return d, nil, err
+		}
+		d.Trials = append(d.Trials, one)
+		files = append(files, more...)
+	}
+	return d, files, nil
+}
+
+func (a *Archive) trialOfDossier(ctx context.Context, t Trial) (TrialOfDossier, []entry, error) {
+	out := TrialOfDossier{Trial: t}
+	var files []entry
+	views, err := a.Views(ctx, t.ID)
+	if err != nil {
+		return out, nil, err
+	}
+	for _, v := range views {
+		w := ViewOfDossier{View: v.Track.View, Points: v.Points, Options: v.Options, Track: fmt.Sprintf("tracks/%d-%s.csv", t.ID, v.Track.View)}
+		var b bytes.Buffer
+		if err := kinematics.WriteTrack(&b, v.Track); err != nil {
+			return out, nil, err
+		}
+		files = append(files, content(w.Track, b.Bytes()))
+		if v.Clip != "" {
+			w.Clip = fmt.Sprintf("clips/%d-%s%s", t.ID, v.Track.View, filepath.Ext(v.Clip))
+			files = append(files, file(w.Clip, v.Clip))
+		}
+		out.Views = append(out.Views, w)
+	}
+	pics, err := a.Pictures(ctx, t.ID)
+	if err != nil {
+		return out, nil, err
+	}
+	for _, p := range pics {
+		w := PictureOfDossier{p.View, p.Moment, p.TimeS, p.Caption, fmt.Sprintf("pictures/%d-%s-%s.jpg", t.ID, p.View, p.Moment)}
+		files = append(files, content(w.File, p.JPEG))
+		out.Pictures = append(out.Pictures, w)
+	}
+	if out.Results, err = a.Results(ctx, t.ID); err != nil {
+		return out, nil, err
+	}
+	out.Ratings, err = a.ratings(ctx, "r.trial = ?", t.ID)
+	return out, files, err
+}
+
+// entry is one file on its way into a ZIP file.
+type entry struct {
+	name string
+	open func() (io.ReadCloser, error)
+}
+
+func content(name string, data []byte) entry {
+	return entry{name, func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(data)), nil }}
+}
+
+func file(name, path string) entry {
+	return entry{name, func() (io.ReadCloser, error) { return os.Open(path) }}
+}
+
+// Record is one result of a trial, for exports.
+type Record struct {
+	Trial
+	Scored
+}
+
+// Records returns the newest result of each trial, or every one of them when all is true,
+// of one athlete or session when asked so; see Trials.
+func (a *Archive) Records(ctx context.Context, code string, session int64, all bool, tell func(done, total int)) ([]Record, error) {
+	trials, err := a.Trials(ctx, code, session)
+	if err != nil {
+		return nil, err
+	}
+	var out []Record
+	for i, t := range trials {
+		results, err := a.Results(ctx, t.ID)
+		if err != nil {
+			return nil, err
+		}
+		if !all {
+			results = results[max(0, len(results)-1):]
+		}
+		for _, r := range results {
+			r.Result.Series = map[string]scoring.Series{} // curves are in the reports
+			out = append(out, Record{t, r})
+		}
+		if tell != nil {
+			tell(i+1, len(trials))
+		}
+	}
+	return out, nil
+}

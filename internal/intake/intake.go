@@ -1,0 +1,303 @@
+package intake
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+
+	"steadfall/internal/archive"
+	"steadfall/internal/trial"
+	"steadfall/kinematics"
+	"steadfall/scoring"
+)
+
+// Import is a folder on its way into a session.
+type Import struct {
+	Archive   *archive.Archive
+	Session   archive.Session
+	Folder    string
+	Patterns  []Pattern
+	Usual     trial.Request // task, limb, box, rate, points and checklist where names do not say
+	KeepClips bool
+	Kept      func(t archive.Trial, s scoring.Score) // told when a trial is safe on the disk
+	Tell      func(stage string, done, total int)
+}
+
+// Done says what became of the files.
+type Done struct {
+	Kept    int // trials, with their landings counted one by one
+	Already int // that were there before
+	Failed  []string
+	Other   []string // files whose names do not fit
+}
+
+// candidate is one trial in the folder. A view has a clip, a track, or both.
+type candidate struct {
+	key
+	front, side trial.Source
+}
+
+func (c candidate) name() string {
+	return archive.Trial{Athlete: c.athlete, Task: c.task, Limb: c.limb, Number: c.number}.ShortName()
+}
+
+func (c candidate) files() []string {
+	var out []string
+	for _, f := range []string{c.front.Clip, c.front.Track, c.side.Clip, c.side.Track} {
+		if f != "" {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// Run scores and keeps every trial of the folder that is not in the archive yet. A trial
+// that cannot be scored is named in Failed and the others go on. When interrupted, what
+// was kept stays, and the same import goes on from there.
+func (im Import) Run(ctx context.Context) (Done, error) {
+	found, other, err := im.find()
+	if err != nil {
+		return Done{Other: other}, err
+	}
+	out := Done{Other: other}
+	athletes, err := im.Archive.Athletes(ctx)
+	if err != nil {
+		return out, err
+	}
+	var lock sync.Mutex
+	g, gctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	if slices.ContainsFunc(found, func(c candidate) bool { return c.front.Clip != "" || c.side.Clip != "" }) {
+		g.SetLimit(1) // placing points uses every core by itself
+	}
+	done := 0
+	for _, c := range found {
+		if gctx.Err() != nil {
+			break
+		}
+		g.Go(func() error {
+			kept, err := im.one(gctx, c, athletes)
+			lock.Lock()
+			defer lock.Unlock()
+			done++
+			if im.Tell != nil {
+				im.Tell("importing "+filepath.Base(im.Folder), done, len(found))
+			}
+			var no *failure
+			switch {
+			case errors.As(err, &no):
+				out.Failed = append(out.Failed, fmt.Sprintf("%s: %v", c.name(), err))
+				return nil
+			case err != nil:
+				return err
+			case len(kept) == 0:
+				out.Already++
+			}
+			for _, r := range kept {
+				out.Kept++
+				if im.Kept != nil {
+					im.Kept(r.Trial, r.Result.Score)
+				}
+			}
+			return nil
+		})
+	}
+	err = g.Wait()
+	if ctx.Err() != nil {
+		err = ctx.Err()
+	}
+	slices.Sort(out.Failed)
+	return out, err
+}
+
+// failure is a trial that could not be taken, as against an archive that cannot be used.
+type failure struct{ err error }
+
+func (f *failure) Error() string { return f.err.Error() }
+
+// find sorts the folder's files into trials.
+func (im Import) find() (found []candidate, other []string, err error) {
+	entries, err := os.ReadDir(im.Folder)
+	if err != nil {
+		return nil, nil, fmt.Errorf("the folder %q cannot be read; check its name", im.Folder)
+	}
+	at := map[key]int{}
+	usual := key{task: im.Usual.Task, limb: im.Usual.Limb, number: 1}
+	for _, e := range entries {
+		if e.IsDir() || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		ext := filepath.Ext(e.Name())
+		k, front, ok := firstMatch(im.Patterns, strings.TrimSuffix(e.Name(), ext), usual)
+		if !ok {
+			other = append(other, e.Name())
+			continue
+		}
+		id := k
+		id.athlete = strings.ToLower(id.athlete)
+		if _, ok := at[id]; !ok {
+			at[id] = len(found)
+			found = append(found, candidate{key: k})
+		}
+		c := &found[at[id]]
+		source := &c.side
+		if front {
+			source = &c.front
+		}
+		place := &source.Clip
+		if strings.EqualFold(ext, ".csv") {
+			place = &source.Track
+		}
+		if *place != "" {
+			return nil, other, fmt.Errorf("%q and %q are the same view of the same trial by their names; remove or rename one", filepath.Base(*place), e.Name())
+		}
+		*place = filepath.Join(im.Folder, e.Name())
+	}
+	if len(found) == 0 {
+		return nil, other, fmt.Errorf("no file in %q is named by the pattern %s", im.Folder, im.patternWords())
+	}
+	slices.SortFunc(found, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(strings.ToLower(a.athlete), strings.ToLower(b.athlete)), cmp.Compare(a.task, b.task), cmp.Compare(a.limb, b.limb), cmp.Compare(a.number, b.number))
+	})
+	return found, other, nil
+}
+
+func (im Import) patternWords() string {
+	var out []string
+	for _, p := range im.Patterns {
+		out = append(out, p.text)
+	}
+	return strings.Join(out, " or ")
+}
+
+// one scores and keeps one trial and returns its landings; none when it was there before.
+func (im Import) one(ctx context.Context, c candidate, athletes []archive.Athlete) ([]archive.Recording, error) {
+	i := slices.IndexFunc(athletes, func(p archive.Athlete) bool { return strings.EqualFold(p.Code, c.athlete) })
+	if i < 0 {
+		return nil, &failure{fmt.Errorf("there is no athlete %q in the archive; add them with steadfall athlete add", c.athlete)}
+	}
+	p := athletes[i]
+	if !p.Agreed() {
+		return nil, &failure{fmt.Errorf("no consent is on record; record it with steadfall athlete consent %s --by NAME", p.Code)}
+	}
+	hashes, there, err := im.known(ctx, c)
+	if err != nil || there {
+		return nil, err
+	}
+	r := im.Usual
+	r.Task, r.Limb, r.Front, r.Side = c.task, c.limb, c.front, c.side
+	r.StatureCM, r.MassKG, r.AgeYears = p.HeightCM, p.MassKG, p.AgeYears(im.Session.Date)
+	outcomes, err := trial.Score(ctx, r)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
+	if err != nil {
+		return nil, &failure{err}
+	}
+	var recordings []archive.Recording
+	for n, o := range outcomes {
+		t := archive.Trial{Athlete: p.Code, Session: im.Session, Task: c.task, Limb: o.Limb, Number: c.number, Landing: n + 1}
+		rec, err := Recording(t, r, o, im.KeepClips, func(file string) (string, error) { return hashes[file], nil })
+		if err != nil {
+			return nil, err
+		}
+		recordings = append(recordings, rec)
+	}
+	ids, err := im.Archive.Add(ctx, recordings...)
+	if errors.Is(err, archive.ErrThere) {
+		return nil, &failure{err}
+	}
+	if err != nil {
+		return nil, err
+	}
+	for n := range recordings {
+		recordings[n].Trial.ID = ids[n]
+	}
+	return recordings, nil
+}
+
+// known hashes the files of a trial, and reports whether all of them are in the archive.
+func (im Import) known(ctx context.Context, c candidate) (map[string]string, bool, error) {
+	hashes, there := map[string]string{}, true
+	for _, f := range c.files() {
+		hash, err := archive.HashFile(ctx, f)
+		if err != nil {
+			if ctx.Err() != nil {
+				return nil, false, ctx.Err()
+			}
+			return nil, false, &failure{fmt.Errorf("%q cannot be read; check the file", f)}
+		}
+		hashes[f] = hash
+	}
+	for _, s := range []trial.Source{c.front, c.side} {
+		if !s.Given() {
+			continue
+		}
+		_, ok, err := im.Archive.Has(ctx, hashes[cmp.Or(s.Clip, s.Track)])
+		if err != nil {
+			return nil, false, err
+		}
+		there = there && ok
+	}
+	return hashes, there, nil
+}
+
+// Recording puts an outcome of a request into the archive's form. hash is that of a file.
+func Recording(t archive.Trial, r trial.Request, o trial.Outcome, keepClips bool, hash func(file string) (string, error)) (archive.Recording, error) {
+	rec := archive.Recording{Trial: t, Result: o.Result, Checklist: o.Checklist}
+	for _, s := range []trial.Source{r.Front, r.Side} {
+		if !s.Given() {
+			continue
+		}
+		held := o.Views[len(rec.Views)]
+		v := archive.View{Points: held.Points, Track: held.Track, Options: held.Options}
+		if keepClips {
+			v.Clip = s.Clip
+		}
+		var err error
+		if v.Hash, err = hash(cmp.Or(s.Clip, s.Track)); err != nil {
+			return rec, err
+		}
+		rec.Views = append(rec.Views, v)
+	}
+	for _, p := range o.Pictures {
+		rec.Pictures = append(rec.Pictures, archive.Picture(p))
+	}
+	return rec, nil
+}
+
+// Again measures a kept trial anew from its tracks, under this version of the tool.
+func Again(ctx context.Context, a *archive.Archive, t archive.Trial, checklist, tool string) error {
+	views, err := a.Views(ctx, t.ID)
+	if err != nil {
+		return err
+	}
+	p, err := a.Athlete(ctx, t.Athlete)
+	if err != nil {
+		return err
+	}
+	r := trial.Request{Task: t.Task, Limb: t.Limb, Checklist: checklist, Tool: tool, AgeYears: p.AgeYears(t.Session.Date), MassKG: p.MassKG, Landing: 1}
+	for _, v := range views {
+		held := &trial.Held{Track: v.Track, Points: v.Points, Options: v.Options}
+		r.StatureCM = v.Options.StatureCM
+		if v.Track.View == kinematics.Front {
+			r.Front.Held = held
+		} else {
+			r.Side.Held = held
+		}
+	}
+	all, err := trial.Score(ctx, r)
+	if err != nil {
+		return fmt.Errorf("%s: %w", t.Name(), err)
+	}
+	return a.AddResult(ctx, t.ID, all[0].Result, all[0].Checklist)
+}

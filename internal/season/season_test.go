@@ -1,0 +1,48 @@
+package season_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"steadfall/internal/season"
+	"steadfall/internal/trial"
+	"steadfall/kinematics"
+)
+
+// Every kind of trial that a season invents can be measured, and lands on the feet that its
+// name says.
+func TestEveryTrialCanBeMeasured(t *testing.T) {
+	s := season.Season{Athletes: 2, First: time.Date(2026, 9, 5, 0, 0, 0, 0, time.UTC), FPS: 60}
+	dir := t.TempDir()
+	tasks := append([]season.Task{{Task: kinematics.SquatJump, Limb: kinematics.Both, Trials: 1}, {Task: kinematics.RepeatedJumps, Limb: kinematics.Both, Trials: 1}}, season.Fixed...)
+	n, err := s.Write(dir, 1, 0, tasks)
+	if err != nil || n != 14 {
+		t.Fatal(n, err)
+	}
+	files, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		task, limb := strings.Split(f.Name(), "_")[1], kinematics.Both
+		for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+			if strings.Contains(f.Name(), "_"+string(side)+"_") {
+				limb = side
+			}
+		}
+		all, err := trial.Score(t.Context(), trial.Request{Front: trial.Source{Track: filepath.Join(dir, f.Name())}, Task: kinematics.Task(task), Limb: limb, StatureCM: s.People()[1].HeightCM})
+		if err != nil {
+			t.Errorf("%s: %v", f.Name(), err)
+			continue
+		}
+		if len(all) != 1 || all[0].Limb != limb {
+			t.Errorf("%s: %d landings, on %s", f.Name(), len(all), all[0].Limb)
+		}
+		if _, ok := all[0].Result.Surest("jump_height"); kinematics.Task(task).Jumps() != ok {
+			t.Errorf("%s: jump height %v", f.Name(), ok)
+		}
+	}
+}

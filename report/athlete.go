@@ -1,0 +1,220 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/go-echarts/go-echarts/v2/charts"
+	"github.com/go-echarts/go-echarts/v2/opts"
+	"github.com/go-echarts/go-echarts/v2/types"
+
+	"steadfall/kinematics"
+	"steadfall/scoring"
+)
+
+// AthletePage is one athlete over the season.
+type AthletePage struct {
+	Squad    string
+	Invented bool
+	Made     time.Time
+	Tool     string
+	Code     string
+	Name     string
+	Row      SquadRow
+	Steps    []scoring.Step
+	Progress []scoring.Progress
+	Jumps    []scoring.JumpSummary // of the newest session with jumps
+	JumpDate string
+	Decided  []DecisionRow
+	Trials   []TrialRow
+}
+
+// DecisionRow is one decision about the athlete.
+type DecisionRow struct{ Date, Step, Told, Reason, By string }
+
+// TrialRow is one trial of the athlete.
+type TrialRow struct {
+	Date   string
+	What   string // task, leg and number
+	Errors int
+	Most   int
+	Link   string
+}
+
+// progressMeasures are drawn, where the athlete has them; the tables hold all.
+var progressMeasures = []string{"fppa_peak", "knee_flexion_peak", "landing_depth", "hold_time", "hold_path", "jump_height", "reactive_strength"}
+
+type athleteView struct {
+	shell
+	Page     AthletePage
+	Headline string
+	Charts   []chart
+	Tasks    []taskProgress
+	Real     []scoring.Progress // that changed for real since the first session
+	Stretch  string
+}
+
+// taskProgress are the measures of one task on one leg or both.
+type taskProgress struct {
+	Words string
+	Rows  []scoring.Progress
+}
+
+var earnedWords = map[scoring.Earned]string{
+	scoring.Ready: "Ready for the next step", scoring.NotYet: "Not yet", scoring.CannotSay: "Cannot say yet",
+}
+
+// WriteAthlete writes an athlete's page: where they stand, what changed for real, and every
+// measure over the sessions.
+func WriteAthlete(w io.Writer, p AthletePage) error {
+	title := p.Code
+	if p.Name != "" {
+		title += ", " + p.Name
+	}
+	v := athleteView{shell: newShell(title, p.Invented, p.Made, p.Tool).withCharts(), Page: p, Headline: earnedWords[p.Row.Standing.Verdict]}
+	for _, pr := range p.Progress {
+		what := taskWords(pr.Task, pr.Limb)
+		i := slices.IndexFunc(v.Tasks, func(t taskProgress) bool { return t.Words == what })
+		if i < 0 {
+			i = len(v.Tasks)
+			v.Tasks = append(v.Tasks, taskProgress{Words: what})
+		}
+		v.Tasks[i].Rows = append(v.Tasks[i].Rows, pr)
+		if pr.SinceFirst != nil && pr.SinceFirst.Verdict == scoring.RealChange {
+			v.Real = append(v.Real, pr)
+		}
+	}
+	for i, t := range v.Tasks {
+		for _, name := range progressMeasures {
+			c, ok, err := progressChart(t, name)
+			if err != nil {
+				return err
+			}
+			if ok {
+				c.ID = fmt.Sprintf("progress-%d-%s", i, strings.ReplaceAll(name, "_", "-"))
+				v.Charts = append(v.Charts, c)
+			}
+		}
+	}
+	if ratio, sd, ok := scoring.StretchGain(p.Jumps); ok {
+		v.Stretch = plusMinus(ratio, sd)
+	}
+	return render(w, "athlete.html", v)
+}
+
+func taskWords(task kinematics.Task, limb kinematics.Side) string {
+	words := strings.ReplaceAll(string(task), "-", " ")
+	if limb != kinematics.Both {
+		words += " on the " + string(limb) + " leg"
+	}
+	return words
+}
+
+// progressChart draws a measure of a task over the sessions, each leg its own line with a
+// band of one standard deviation. ok is false where there are under two sessions.
+func progressChart(t taskProgress, name string) (c chart, ok bool, err error) {
+	var lines []scoring.Progress
+	var dates []string
+	for _, p := range t.Rows {
+		// The view that the athlete was filmed from most often speaks for a measure.
+		i := slices.IndexFunc(lines, func(q scoring.Progress) bool { return q.Side == p.Side })
+		switch {
+		case p.Name != name || len(p.Sessions) < 2:
+			continue
+		case i < 0:
+			lines = append(lines, p)
+		case len(p.Sessions) > len(lines[i].Sessions):
+			lines[i] = p
+		}
+	}
+	for _, p := range lines {
+		for _, s := range p.Sessions {
+			if !slices.Contains(dates, s.Date) {
+				dates = append(dates, s.Date)
+			}
+		}
+	}
+	if len(lines) == 0 {
+		return c, false, nil
+	}
+	slices.Sort(dates)
+	about, _ := kinematics.Describe(name)
+	line := charts.NewLine()
+	var legend, short []string
+	for _, d := range dates {
+		short = append(short, shortDate(d))
+	}
+	for _, p := range lines {
+		legend = append(legend, legWords(p.Side, about.Words))
+	}
+	line.SetGlobalOptions(
+		charts.WithAnimation(false),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(len(lines) > 1), Data: legend, Top: "0"}),
+		charts.WithGridOpts(opts.Grid{Left: "56", Right: "20", Top: "34", Bottom: "30"}),
+		charts.WithXAxisOpts(opts.XAxis{Type: "category", Position: "bottom"}),
+		charts.WithYAxisOpts(opts.YAxis{Type: "value", Scale: opts.Bool(true), AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + unit(about.Unit))}}),
+	)
+	line.SetXAxis(short)
+	for _, p := range lines {
+		look := looks[""]
+		if p.Side != kinematics.Both {
+			look = looks[string(p.Side)]
+		}
+		var low, high, mid []opts.LineData
+		for _, d := range dates {
+			i := slices.IndexFunc(p.Sessions, func(s scoring.SessionMean) bool { return s.Date == d })
+			if i < 0 {
+				low, high, mid = append(low, opts.LineData{}), append(high, opts.LineData{}), append(mid, opts.LineData{})
+				continue
+			}
+			s := p.Sessions[i]
+			to := func(v float64) opts.LineData { return opts.LineData{Value: math.Round(v*1000) / 1000} }
+			low, high, mid = append(low, to(s.Mean-s.SD)), append(high, to(2*s.SD)), append(mid, to(s.Mean))
+		}
+		addBand(line, string(p.Side), look, low, high)
+		line.AddSeries(legWords(p.Side, about.Words), mid,
+			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(true), SymbolSize: 6, ConnectNulls: opts.Bool(true)}),
+			charts.WithLineStyleOpts(opts.LineStyle{Color: look.colour, Type: look.line, Width: 2.4}),
+			charts.WithItemStyleOpts(opts.ItemStyle{Color: look.colour}))
+	}
+	line.Validate()
+	o, err := options(line, 0)
+	if err != nil {
+		return c, false, fmt.Errorf("the chart of %s could not be made: %w", about.Words, err)
+	}
+	first := strings.ToUpper(about.Words[:1]) + about.Words[1:]
+	return chart{Caption: fmt.Sprintf("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", t.Words, first), Options: o}, true, nil
+}
+
+// addBand adds the area between low and low + height.
+func addBand(line *charts.Line, name string, l look, low, height []opts.LineData) {
+	for _, edge := range []struct {
+		name    string
+		data    []opts.LineData
+		opacity float32
+	}{{name + " low", low, 0}, {name + " band", height, 0.16}} {
+		line.AddSeries(edge.name, edge.data,
+			charts.WithLineChartOpts(opts.LineChart{Stack: name, ShowSymbol: opts.Bool(false)}),
+			charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)}),
+			charts.WithAreaStyleOpts(opts.AreaStyle{Color: l.colour, Opacity: opts.Float(edge.opacity)}))
+	}
+}
+
+func legWords(s kinematics.Side, whole string) string {
+	if s == kinematics.Both {
+		return whole
+	}
+	return string(s) + " leg"
+}
+
+func shortDate(date string) string {
+	t, err := time.Parse(time.DateOnly, date)
+	if err != nil {
+		return date
+	}
+	return t.Format("2 Jan")
+}
