@@ -18,6 +18,7 @@ import (
 
 // AthletePage is one athlete over the season.
 type AthletePage struct {
+	Frame    Frame
 	Squad    string
 	Invented bool
 	Made     time.Time
@@ -38,6 +39,7 @@ type DecisionRow struct{ Date, Step, Told, Reason, By string }
 
 // TrialRow is one trial of the athlete.
 type TrialRow struct {
+	ID     int64 // in the archive
 	Date   string
 	What   string // task, leg and number
 	Errors int
@@ -75,7 +77,7 @@ func WriteAthlete(w io.Writer, p AthletePage) error {
 	if p.Name != "" {
 		title += ", " + p.Name
 	}
-	v := athleteView{shell: newShell(title, p.Invented, p.Made, p.Tool).withCharts(), Page: p, Headline: earnedWords[p.Row.Standing.Verdict]}
+	v := athleteView{shell: newShell(title, p.Invented, p.Made, p.Tool, p.Frame).withCharts(), Page: p, Headline: earnedWords[p.Row.Standing.Verdict]}
 	for _, pr := range p.Progress {
 		what := taskWords(pr.Task, pr.Limb)
 		i := slices.IndexFunc(v.Tasks, func(t taskProgress) bool { return t.Words == what })

@@ -22,5 +22,5 @@ func WriteConcord(w io.Writer, p ConcordPage) error {
 	return render(w, "concord.html", struct {
 		shell
 		Page ConcordPage
-	}{newShell("Agreement of raters: "+p.Squad, p.Invented, p.Made, p.Tool), p})
+	}{newShell("Agreement of raters: "+p.Squad, p.Invented, p.Made, p.Tool, Frame{}), p})
 }

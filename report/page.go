@@ -35,8 +35,16 @@ type Picture struct {
 	Caption string
 }
 
+// Frame is what a page stands in where it is served and not saved: a way to other pages
+// above it, and forms below.
+type Frame struct{ Top, Bottom template.HTML }
+
+// Style is the look of all pages, for pages made elsewhere.
+func Style() template.CSS { return template.CSS(asset("style.css")) }
+
 // Page is everything a report shows.
 type Page struct {
+	Frame    Frame
 	Title    string
 	Subtitle string // who and when; from the caller
 	Made     time.Time
@@ -77,10 +85,11 @@ type shell struct {
 	Style    template.CSS
 	Library  template.JS // the chart library; empty on pages without charts
 	Boot     template.JS
+	Frame    Frame
 }
 
-func newShell(title string, invented bool, made time.Time, tool string) shell {
-	return shell{Title: title, Invented: invented, Made: made, Tool: tool, Style: template.CSS(asset("style.css"))}
+func newShell(title string, invented bool, made time.Time, tool string, f Frame) shell {
+	return shell{Title: title, Invented: invented, Made: made, Tool: tool, Style: Style(), Frame: f}
 }
 
 // withCharts adds what draws charts.
@@ -134,7 +143,7 @@ type measureRow struct {
 }
 
 func newView(p Page) (view, error) {
-	v := view{shell: newShell(p.Title, p.Invented, p.Made, p.Result.Tool).withCharts(), Page: p}
+	v := view{shell: newShell(p.Title, p.Invented, p.Made, p.Result.Tool, p.Frame).withCharts(), Page: p}
 	var err error
 	if v.Charts, err = chartsOf(p.Result); err != nil {
 		return v, err
@@ -356,11 +365,12 @@ var funcs = template.FuncMap{
 		}
 		return plusMinus(d.Value, d.SD)
 	},
-	"pmOf":   plusMinus,
-	"unitOf": unit,
-	"task":   taskWords,
-	"earned": func(e scoring.Earned) string { return earnedWords[e] },
-	"last":   func(s []scoring.SessionMean) scoring.SessionMean { return s[len(s)-1] },
+	"counted": count,
+	"pmOf":    plusMinus,
+	"unitOf":  unit,
+	"task":    taskWords,
+	"earned":  func(e scoring.Earned) string { return earnedWords[e] },
+	"last":    func(s []scoring.SessionMean) scoring.SessionMean { return s[len(s)-1] },
 	"signed": func(c *scoring.Change) string {
 		s := plusMinus(c.Value, c.SD)
 		if c.Value > 0 {

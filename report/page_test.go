@@ -2,22 +2,19 @@ package report_test
 
 import (
 	"bytes"
-	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
-	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
+	"steadfall/internal/browsertest"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/report"
@@ -129,38 +126,13 @@ func TestPageInABrowserWithoutNetwork(t *testing.T) {
 // and when the page is wider than the phone.
 func inBrowser(t *testing.T, html []byte, do ...chromedp.Action) {
 	t.Helper()
-	bin, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("chromium is not installed; run make setup")
-	}
 	file := filepath.Join(t.TempDir(), "page.html")
 	if err := os.WriteFile(file, html, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(bin), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.WindowSize(390, 844))
-	alloc, stop := chromedp.NewExecAllocator(context.Background(), opts...)
-	defer stop()
-	ctx, done := chromedp.NewContext(alloc)
-	defer done()
-	var noise []string
-	chromedp.ListenTarget(ctx, func(ev any) {
-		switch e := ev.(type) {
-		case *runtime.EventConsoleAPICalled:
-			noise = append(noise, "console "+string(e.Type))
-		case *runtime.EventExceptionThrown:
-			noise = append(noise, e.ExceptionDetails.Error())
-		case *log.EventEntryAdded:
-			noise = append(noise, e.Entry.Text)
-		case *network.EventRequestWillBeSent:
-			if u := e.Request.URL; !strings.HasPrefix(u, "file://") && !strings.HasPrefix(u, "data:") {
-				noise = append(noise, "request "+u)
-			}
-		}
-	})
+	ctx := browsertest.Open(t, 390, 844, "")
 	var drawn, wanted, wide int
-	err = chromedp.Run(ctx, append([]chromedp.Action{
-		network.Enable(), log.Enable(), runtime.Enable(),
+	err := chromedp.Run(ctx, append([]chromedp.Action{
 		network.EmulateNetworkConditions(true, 0, 0, 0),
 		chromedp.Navigate("file://" + file),
 		chromedp.Evaluate(`document.querySelectorAll(".drawing svg").length`, &drawn),
@@ -169,9 +141,6 @@ func inBrowser(t *testing.T, html []byte, do ...chromedp.Action) {
 	}, do...)...)
 	if err != nil {
 		t.Fatal(err)
-	}
-	if len(noise) > 0 {
-		t.Errorf("the page is not silent: %q", noise)
 	}
 	if drawn != wanted {
 		t.Errorf("%d of %d charts are drawn", drawn, wanted)

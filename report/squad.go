@@ -15,6 +15,7 @@ import (
 
 // SquadPage is the whole squad on one page.
 type SquadPage struct {
+	Frame    Frame
 	Squad    string
 	Invented bool
 	Made     time.Time
@@ -88,7 +89,7 @@ type squadError struct {
 // WriteSquad writes the squad's page: who is ready, who repeats, who goes to the physio and
 // why, who is missing.
 func WriteSquad(w io.Writer, p SquadPage) error {
-	v := squadView{shell: newShell("Squad: "+p.Squad, p.Invented, p.Made, p.Tool), Page: p, Script: template.JS(asset("squad.js"))}
+	v := squadView{shell: newShell("Squad: "+p.Squad, p.Invented, p.Made, p.Tool, p.Frame), Page: p, Script: template.JS(asset("squad.js"))}
 	var parts []string
 	for _, g := range squadGroups {
 		in := squadGroup{g.id, g.word, g.mark, nil}

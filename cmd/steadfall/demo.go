@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/demo"
+	"steadfall/internal/present"
 	"steadfall/internal/trial"
 	"steadfall/report"
 	"steadfall/scoring"
@@ -72,7 +73,7 @@ func newDemo() *cobra.Command {
 				printScore(out, o.Result.Score)
 				fmt.Fprintf(out, "  report: %s\n\n", name)
 			}
-			p, _, err := squadPage(cmd, a, l)
+			p, _, err := present.Squad(cmd.Context(), a, l, "steadfall "+version)
 			if err != nil {
 				return err
 			}

@@ -113,7 +113,7 @@ all are done.`,
 				if err != nil {
 					return err
 				}
-				d := archive.Decision{Step: to, Told: string(p.Standing.Verdict) + ": " + strings.Join(p.Standing.Because, "; "), Reason: reason, By: by}
+				d := archive.Decision{Step: to, Told: strings.ReplaceAll(string(p.Standing.Verdict), "_", " ") + ": " + strings.Join(p.Standing.Because, "; "), Reason: reason, By: by}
 				if err := a.Decide(cmd.Context(), p.Athlete.Code, d); err != nil {
 					return err
 				}

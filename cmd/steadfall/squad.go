@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/present"
 	"steadfall/report"
 	"steadfall/scoring"
 )
@@ -31,7 +32,7 @@ rules say so; a person decides (steadfall ladder decide).`,
 				return err
 			}
 			return with(cmd, func(a *archive.Archive) error {
-				p, places, err := squadPage(cmd, a, l)
+				p, places, err := present.Squad(cmd.Context(), a, l, "steadfall "+version)
 				if err != nil {
 					return err
 				}
@@ -70,39 +71,6 @@ rules say so; a person decides (steadfall ladder decide).`,
 	return cmd
 }
 
-// squadPage gathers the squad's page from the archive.
-func squadPage(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder) (report.SquadPage, []archive.Place, error) {
-	s, err := a.Squad(cmd.Context())
-	if err != nil {
-		return report.SquadPage{}, nil, err
-	}
-	p := report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: "steadfall " + version, Ladder: l}
-	sessions, err := a.Sessions(cmd.Context())
-	if err != nil {
-		return p, nil, err
-	}
-	if n := len(sessions); n > 0 {
-		p.Newest = sessions[n-1].Date
-	}
-	places, err := a.Standings(cmd.Context(), l)
-	for _, at := range places {
-		p.Rows = append(p.Rows, squadRow(at))
-	}
-	return p, places, err
-}
-
-func squadRow(at archive.Place) report.SquadRow {
-	r := report.SquadRow{
-		Code: at.Athlete.Code, Name: at.Athlete.Name, Standing: at.Standing,
-		LastSeen: at.LastSeen, Missing: at.Missing, Absent: at.Absent, Trials: at.Trials,
-	}
-	if len(at.Errors) > 0 {
-		e := at.Errors[0]
-		r.Error, r.ErrorIn, r.ErrorOf, r.Cue = e.Text, e.Trials, e.Of, e.Cue
-	}
-	return r
-}
-
 func printSquad(w io.Writer, rows []report.SquadRow) error {
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
 	for _, r := range rows {
@@ -123,7 +91,7 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 	tell := staged(cmd, "writing pages")
 	for i := range p.Rows {
 		name := "athlete-" + strings.ToLower(p.Rows[i].Code) + ".html"
-		page, err := athletePage(cmd, a, l, p.Rows[i], p)
+		page, err := present.Athlete(cmd.Context(), a, l, p.Rows[i], p)
 		if err != nil {
 			return err
 		}
@@ -134,37 +102,6 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 		tell(i+1, len(p.Rows))
 	}
 	return nil
-}
-
-// athletePage gathers an athlete's page from the archive.
-func athletePage(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, row report.SquadRow, squad report.SquadPage) (report.AthletePage, error) {
-	ctx := cmd.Context()
-	p := report.AthletePage{Squad: squad.Squad, Invented: squad.Invented, Made: squad.Made, Tool: squad.Tool, Code: row.Code, Name: row.Name, Row: row, Steps: l.Steps}
-	taken, err := a.History(ctx, row.Code)
-	if err != nil {
-		return p, err
-	}
-	p.Progress = scoring.NewProgress(taken)
-	decided, err := a.Decisions(ctx, row.Code)
-	if err != nil {
-		return p, err
-	}
-	for _, d := range decided {
-		title := "all done"
-		if s, err := l.Step(d.Step); err == nil && d.Step != "" {
-			title = s.Title
-		}
-		p.Decided = append(p.Decided, report.DecisionRow{Date: d.Made[:len(time.DateOnly)], Step: title, Told: d.Told, Reason: d.Reason, By: d.By})
-	}
-	scores, err := a.Scores(ctx, row.Code)
-	if err != nil {
-		return p, err
-	}
-	for _, s := range scores {
-		p.Trials = append(p.Trials, report.TrialRow{Date: s.Session.Date, What: strings.TrimPrefix(s.ShortName(), row.Code+", "), Errors: s.Errors, Most: s.Most})
-	}
-	p.JumpDate, p.Jumps, err = a.NewestJumps(ctx, row.Code)
-	return p, err
 }
 
 func newAthleteReport() *cobra.Command {
@@ -189,7 +126,7 @@ func newAthleteReport() *cobra.Command {
 					return err
 				}
 				squad := report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: "steadfall " + version}
-				page, err := athletePage(cmd, a, l, squadRow(at), squad)
+				page, err := present.Athlete(cmd.Context(), a, l, present.Row(at), squad)
 				if err != nil {
 					return err
 				}
@@ -215,7 +152,7 @@ func newSessionReport() *cobra.Command {
 				return wrong(cmd, "name the report with -o REPORT.html")
 			}
 			return with(cmd, func(a *archive.Archive) error {
-				page, err := trialPage(cmd, a, id)
+				page, err := present.Trial(cmd.Context(), a, id)
 				if err != nil {
 					return err
 				}
@@ -225,26 +162,4 @@ func newSessionReport() *cobra.Command {
 	}
 	cmd.Flags().StringVarP(&html, "out", "o", "", "write the report (`REPORT.html`)")
 	return cmd
-}
-
-// trialPage is the report of a kept trial.
-func trialPage(cmd *cobra.Command, a *archive.Archive, id int64) (report.Page, error) {
-	ctx := cmd.Context()
-	t, err := a.Trial(ctx, id)
-	if err != nil {
-		return report.Page{}, err
-	}
-	s, err := a.Squad(ctx)
-	if err != nil {
-		return report.Page{}, err
-	}
-	p := report.Page{Title: "Landing report: " + t.Athlete, Subtitle: t.Name() + ".", Made: time.Now(), Invented: s.Invented}
-	if p.Result, err = a.Newest(ctx, id); err != nil {
-		return p, err
-	}
-	pics, err := a.Pictures(ctx, id)
-	for _, pic := range pics {
-		p.Pictures = append(p.Pictures, report.Picture(pic))
-	}
-	return p, err
 }

@@ -24,6 +24,8 @@ type Dossier struct {
 	Attendance []AttendanceOn   `json:"attendance"`
 	Decisions  []Decision       `json:"decisions"`
 	Backups    []Backup         `json:"backups"` // that hold the athlete
+	Shares     []Share          `json:"shares"`
+	Audit      []Audited        `json:"audit"` // what staff saw and did
 	Trials     []TrialOfDossier `json:"trials"`
 }
 
@@ -110,6 +112,12 @@ func (a *Archive) dossier(ctx context.Context, code string) (Dossier, []entry, e
 		return d, nil, err
 	}
 	if d.Backups, err = a.backupsOf(ctx, id); err != nil {
+		return d, nil, err
+	}
+	if d.Shares, err = a.Shares(ctx, code); err != nil {
+		return d, nil, err
+	}
+	if d.Audit, err = a.audits(ctx, "u.athlete = ?", id); err != nil {
 		return d, nil, err
 	}
 	trials, err := a.Trials(ctx, code, 0)

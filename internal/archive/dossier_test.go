@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
@@ -75,6 +76,12 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	if err := a.Rate(ctx, []Rating{{Blind: tri.Blind, Rater: "R1", Checklist: "two-foot-landing", Item: "stiff", Side: kinematics.Left, Error: &yes}}); err != nil {
 		t.Fatal(err)
 	}
+	if _, err := a.NewShare(ctx, "Ash", "Coach", time.Now().Add(time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	if err := a.Audit(ctx, "Coach", "looked at the page", "Ash"); err != nil {
+		t.Fatal(err)
+	}
 	if err := a.Backup(ctx, filepath.Join(t.TempDir(), "b.zip"), nil); err != nil {
 		t.Fatal(err)
 	}
@@ -104,7 +111,7 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 		t.Fatal(err)
 	}
 	have := map[string]int{
-		"consent": len(d.Consents), "attendance": len(d.Attendance), "decision": len(d.Decisions), "backup_athlete": len(d.Backups), "trial": len(d.Trials),
+		"consent": len(d.Consents), "attendance": len(d.Attendance), "decision": len(d.Decisions), "backup_athlete": len(d.Backups), "share": len(d.Shares), "audit": len(d.Audit), "trial": len(d.Trials),
 	}
 	one := d.Trials[0]
 	have["view"], have["picture"], have["rating"] = len(one.Views), len(one.Pictures), len(one.Ratings)

@@ -30,6 +30,7 @@ func TestImportDirections(t *testing.T) {
 		{"steadfall/report", []string{gocv, "steadfall/video"}},
 		{"steadfall/video", []string{echarts, "steadfall/report", "steadfall/scoring"}},
 		{"steadfall/internal/simulated", []string{gocv, "steadfall/video"}},
+		{"steadfall/internal/present", []string{gocv, "steadfall/video", "steadfall/internal/desk"}},
 		{"steadfall/internal/archive", []string{gocv, echarts, "steadfall/video", "steadfall/report", "steadfall/internal/trial"}},
 	} {
 		have := deps(t, c.pkg)

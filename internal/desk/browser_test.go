@@ -1,0 +1,103 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"steadfall/internal/browsertest"
+)
+
+// shotsIn names the folder that pictures of every page go into, to be looked at.
+const shotsIn = "STEADFALL_SHOTS"
+
+// A coach's way through the desk, on a phone and on a desktop: sign in, add an athlete with
+// consent, look, decide, share, withdraw, delete.
+func TestAWayThroughTheDesk(t *testing.T) {
+	for _, size := range []struct {
+		name          string
+		width, height int
+	}{{"phone", 390, 844}, {"desktop", 1280, 900}} {
+		t.Run(size.name, func(t *testing.T) {
+			s := serve(t)
+			ctx := browsertest.Open(t, size.width, size.height, s.URL)
+			n := 0
+			at := func(what, where string) chromedp.Action { // is on a page that fits the screen
+				return chromedp.ActionFunc(func(ctx context.Context) error {
+					n++
+					var path string
+					var wide int
+					var shot []byte
+					err := chromedp.Run(ctx,
+						chromedp.Evaluate("location.pathname", &path),
+						chromedp.Evaluate("document.documentElement.scrollWidth - innerWidth", &wide),
+						chromedp.FullScreenshot(&shot, 90),
+					)
+					if err != nil {
+						return err
+					}
+					if path != where || wide > 0 {
+						return fmt.Errorf("%s: at %s, want %s; %d px too wide", what, path, where, wide)
+					}
+					if dir := os.Getenv(shotsIn); dir != "" {
+						return os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%02d-%s.jpg", size.name, n, what)), shot, 0o644)
+					}
+					return nil
+				})
+			}
+			var link, said string
+			run := func(actions ...chromedp.Action) {
+				t.Helper()
+				if err := chromedp.Run(ctx, actions...); err != nil {
+					t.Fatal(err)
+				}
+			}
+			// submit sends a form and waits until the next page is there.
+			submit := func(button string) chromedp.Action {
+				return chromedp.ActionFunc(func(ctx context.Context) error {
+					_, err := chromedp.RunResponse(ctx, chromedp.Click(button))
+					return err
+				})
+			}
+			run(chromedp.Navigate(s.URL+"/"), at("sign-in", "/signin"),
+				chromedp.SendKeys("[name=name]", "admin"), chromedp.SendKeys("[name=password]", "wrong"), submit("main button"), at("wrong-password", "/signin"),
+				chromedp.SendKeys("[name=name]", "admin"), chromedp.SendKeys("[name=password]", "password of admin"), submit("main button"), at("squad", "/"),
+				chromedp.SendKeys("[name=code]", "Cedar"), chromedp.SendKeys("[name=height_cm]", "181"), chromedp.SendKeys("[name=consent_by]", "the athlete"),
+				submit("form[action='/athletes'] button"), at("new-athlete", "/athlete/Cedar"))
+			run(chromedp.Navigate(s.URL+"/athlete/Ash"), at("athlete", "/athlete/Ash"),
+				chromedp.SendKeys("[name=reason]", "steady all week"), submit("form[action$='/decide'] button"), at("decided", "/athlete/Ash"),
+				chromedp.Text("main", &said))
+			if !strings.Contains(said, "steady all week") {
+				t.Error("the decision is not on the page")
+			}
+			run(submit("form[action$='/share'] button"), at("link", "/athlete/Ash"), chromedp.AttributeValue("a[href^='/shared/']", "href", &link, nil))
+			clean := browsertest.Open(t, size.width, size.height, s.URL)
+			var shared, refused string
+			if err := chromedp.Run(clean, chromedp.Navigate(s.URL+link), at("shared", link), chromedp.Text("main", &shared)); err != nil {
+				t.Fatal(err)
+			}
+			if strings.Contains(shared, "steady all week") || strings.Contains(shared, "Birch") {
+				t.Error("the shared page shows what is not the athlete's")
+			}
+			run(submit("form[action$='/revoke'] button"), at("withdrawn", "/athlete/Ash"))
+			if err := chromedp.Run(clean, chromedp.Navigate(s.URL+link), at("refused", link), chromedp.Text("main", &refused)); err != nil {
+				t.Fatal(err)
+			}
+			if !strings.Contains(refused, "opens nothing") {
+				t.Errorf("a withdrawn link shows %.80s", refused)
+			}
+			run(chromedp.Navigate(fmt.Sprintf("%s/trial/%d", s.URL, s.trials["Ash"])), at("trial", fmt.Sprintf("/trial/%d", s.trials["Ash"])),
+				chromedp.Navigate(s.URL+"/sessions"), at("sessions", "/sessions"), chromedp.Navigate(s.URL+"/staff"), at("staff", "/staff"),
+				chromedp.Navigate(s.URL+"/audit"), at("audit", "/audit"), chromedp.Navigate(s.URL+"/athlete/Cedar"),
+				chromedp.SendKeys("form[action$='/delete'] [name=code]", "Cedar"), submit("form[action$='/delete'] button"), at("deleted", "/athlete/Cedar/delete"))
+			if all, err := s.archive.Athletes(context.Background()); err != nil || len(all) != 2 {
+				t.Errorf("%d athletes are left, %v; want 2", len(all), err)
+			}
+		})
+	}
+}

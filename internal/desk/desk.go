@@ -1,0 +1,315 @@
+// Package desk serves a squad's archive to the browsers of its staff, phones first, and
+// single pages to athletes by links that expire. Pages are made on the server and work
+// without scripts.
+package desk
+
+import (
+	"bytes"
+	"context"
+	"crypto/rand"
+	"crypto/subtle"
+	"embed"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"html/template"
+	"log/slog"
+	"net"
+	"net/http"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"golang.org/x/time/rate"
+
+	"steadfall/internal/archive"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+//go:embed pages/*.html
+var pages embed.FS
+
+// Options are what a desk is made of.
+type Options struct {
+	Archive *archive.Archive
+	Ladder  scoring.Ladder
+	Tool    string
+	Hosts   []string // names and addresses, with ports, by which browsers may call it
+	Secure  bool     // it is served over TLS
+	Log     *slog.Logger
+}
+
+// Desk is the web application.
+type Desk struct {
+	Options
+	first string // token of the link that makes the first account; empty when used
+	lock  sync.Mutex
+	tries map[string]*rate.Limiter // of signing in, by address
+	pages *template.Template
+}
+
+// How long a login and a shared link last.
+const (
+	loginLasts = 12 * time.Hour
+	shareLasts = 30 * 24 * time.Hour
+)
+
+// mostBody is how large the body of a form may be.
+const mostBody = 64 << 10
+
+// New makes a desk.
+func New(ctx context.Context, o Options) (*Desk, error) {
+	d := &Desk{Options: o, tries: map[string]*rate.Limiter{}}
+	var err error
+	if d.pages, err = template.ParseFS(pages, "pages/*.html"); err != nil {
+		return nil, err
+	}
+	staff, err := o.Archive.Staff(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if len(staff) == 0 {
+		b := make([]byte, 24)
+		_, _ = rand.Read(b) // never fails, says its documentation
+		d.first = base64.RawURLEncoding.EncodeToString(b)
+	}
+	return d, nil
+}
+
+// FirstPath is the path of the one-time link that makes the first account, or "" when
+// there is one.
+func (d *Desk) FirstPath() string {
+	d.lock.Lock()
+	defer d.lock.Unlock()
+	if d.first == "" {
+		return ""
+	}
+	return "/first?token=" + d.first
+}
+
+// request is one call with who makes it.
+type request struct {
+	*http.Request
+	w     http.ResponseWriter
+	login archive.Login // of the staff; empty for others
+}
+
+// route is one path and who may use it.
+type route struct {
+	pattern string
+	roles   []archive.Role // empty: anybody
+	handle  func(r request) error
+}
+
+var (
+	everyone = []archive.Role{archive.Coach, archive.Physio, archive.Admin}
+	deciders = []archive.Role{archive.Coach, archive.Admin}
+	admins   = []archive.Role{archive.Admin}
+)
+
+func (d *Desk) routes() []route {
+	return []route{
+		{"GET /{$}", everyone, d.squad},
+		{"GET /athlete/{code}", everyone, d.athlete},
+		{"GET /trial/{id}", everyone, d.trial},
+		{"GET /sessions", everyone, d.sessions},
+		{"POST /athletes", deciders, d.addAthlete},
+		{"POST /athlete/{code}/decide", deciders, d.decide},
+		{"POST /athlete/{code}/pain", everyone, d.pain},
+		{"POST /athlete/{code}/consent", deciders, d.consent},
+		{"POST /athlete/{code}/share", everyone, d.share},
+		{"POST /athlete/{code}/revoke", everyone, d.revoke},
+		{"GET /athlete/{code}/export", admins, d.export},
+		{"POST /athlete/{code}/delete", admins, d.delete},
+		{"GET /staff", admins, d.staff},
+		{"POST /staff", admins, d.addStaff},
+		{"POST /staff/remove", admins, d.removeStaff},
+		{"GET /audit", admins, d.audit},
+		{"POST /signout", everyone, d.signOut},
+		{"GET /signin", nil, d.signInPage},
+		{"POST /signin", nil, d.signIn},
+		{"GET /first", nil, d.firstPage},
+		{"POST /first", nil, d.makeFirst},
+		{"GET /shared/{token}", nil, d.shared},
+		{"GET /shared/{token}/trial/{id}", nil, d.sharedTrial},
+	}
+}
+
+// Handler is the desk as a handler.
+func (d *Desk) Handler() http.Handler {
+	mux := http.NewServeMux()
+	for _, r := range d.routes() {
+		mux.HandleFunc(r.pattern, func(w http.ResponseWriter, q *http.Request) { d.serve(w, q, r) })
+	}
+	mux.HandleFunc("/", func(w http.ResponseWriter, q *http.Request) {
+		d.refuse(w, http.StatusNotFound, "There is no such page.")
+	})
+	cross := http.NewCrossOriginProtection()
+	cross.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
+		d.refuse(w, http.StatusForbidden, "This came from another site and was not done.")
+	}))
+	return d.guard(cross.Handler(mux))
+}
+
+// guard refuses calls by other names, sets the headers of every answer, and keeps a
+// mistake of ours from taking the desk down.
+func (d *Desk) guard(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
+		defer func() {
+			if p := recover(); p != nil {
+				d.Log.Error("a page failed", "path", q.URL.Path, "why", fmt.Sprint(p))
+				d.refuse(w, http.StatusInternalServerError, "Something went wrong here. Nothing was changed; try again.")
+			}
+		}()
+		h := w.Header()
+		h.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cache-Control", "no-store")
+		if d.Secure {
+			h.Set("Strict-Transport-Security", "max-age=31536000")
+		}
+		if !slices.Contains(d.Hosts, q.Host) {
+			d.refuse(w, http.StatusMisdirectedRequest, "The desk is not known by this name. Use the address that steadfall serve printed.")
+			return
+		}
+		q.Body = http.MaxBytesReader(w, q.Body, mostBody)
+		next.ServeHTTP(w, q)
+	})
+}
+
+// serve lets a call through to its page when its maker may use it.
+func (d *Desk) serve(w http.ResponseWriter, q *http.Request, r route) {
+	req := request{Request: q, w: w}
+	if c, err := q.Cookie(cookieName); err == nil {
+		if login, err := d.Archive.SignedIn(q.Context(), c.Value); err == nil {
+			req.login = login
+		}
+	}
+	if len(r.roles) > 0 {
+		switch {
+		case req.login.Staff.ID == 0 && q.Method == http.MethodGet:
+			http.Redirect(w, q, "/signin", http.StatusSeeOther)
+			return
+		case req.login.Staff.ID == 0:
+			d.refuse(w, http.StatusUnauthorized, "Sign in first.")
+			return
+		case !slices.Contains(r.roles, req.login.Staff.Role):
+			d.refuse(w, http.StatusForbidden, "Your role may not do this. Ask an admin.")
+			return
+		}
+	}
+	if q.Method == http.MethodPost {
+		if err := q.ParseForm(); err != nil {
+			d.refuse(w, http.StatusRequestEntityTooLarge, "This was too large or not a form, and was not taken.")
+			return
+		}
+		if len(r.roles) > 0 && subtle.ConstantTimeCompare([]byte(q.PostForm.Get("csrf")), []byte(req.login.CSRF)) != 1 {
+			d.refuse(w, http.StatusForbidden, "This form is too old or not from here, and nothing was changed. Open the page again.")
+			return
+		}
+	}
+	d.answer(w, q, r.handle(req))
+}
+
+// refusal is an error with what the browser is told.
+type refusal struct {
+	status int
+	words  string
+}
+
+func (r *refusal) Error() string { return r.words }
+
+func (d *Desk) answer(w http.ResponseWriter, q *http.Request, err error) {
+	var no *refusal
+	switch {
+	case err == nil:
+	case errors.As(err, &no):
+		d.refuse(w, no.status, no.words)
+	default:
+		d.Log.Error("a page failed", "path", q.URL.Path, "why", err.Error())
+		d.refuse(w, http.StatusInternalServerError, "Something went wrong here. Nothing was changed; try again.")
+	}
+}
+
+// refuse answers with a plain page.
+func (d *Desk) refuse(w http.ResponseWriter, status int, words string) {
+	var b bytes.Buffer
+	if err := d.pages.ExecuteTemplate(&b, "refused.html", d.page("Not done", request{}, words)); err != nil {
+		http.Error(w, words, status)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	_, _ = w.Write(b.Bytes()) // the browser may be gone
+}
+
+// deskPage is what the desk's own pages are made from.
+type deskPage struct {
+	Title string
+	Style template.CSS
+	Login archive.Login
+	Data  any
+}
+
+func (d *Desk) page(title string, r request, data any) deskPage {
+	return deskPage{title, report.Style(), r.login, data}
+}
+
+// show answers with one of the desk's own pages.
+func (d *Desk) show(r request, name, title string, data any) error {
+	var b bytes.Buffer
+	if err := d.pages.ExecuteTemplate(&b, name, d.page(title, r, data)); err != nil {
+		return err
+	}
+	return send(r.w, b.Bytes())
+}
+
+func send(w http.ResponseWriter, html []byte) error {
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	_, _ = w.Write(html) // the browser may be gone
+	return nil
+}
+
+// part is a piece of a page, for a report's frame.
+func (d *Desk) part(name string, r request, data any) (template.HTML, error) {
+	var b bytes.Buffer
+	err := d.pages.ExecuteTemplate(&b, name, d.page("", r, data))
+	return template.HTML(b.String()), err
+}
+
+// addressOf is where a call comes from, without its port.
+func addressOf(q *http.Request) string {
+	host, _, err := net.SplitHostPort(q.RemoteAddr)
+	if err != nil {
+		return q.RemoteAddr
+	}
+	return host
+}
+
+// mayTry reports whether an address may try to sign in once more: five at once, then one
+// every twelve seconds.
+func (d *Desk) mayTry(address string) bool {
+	d.lock.Lock()
+	defer d.lock.Unlock()
+	if len(d.tries) > 10_000 { // addresses that stopped trying are forgotten
+		clear(d.tries)
+	}
+	if d.tries[address] == nil {
+		d.tries[address] = rate.NewLimiter(rate.Every(12*time.Second), 5)
+	}
+	return d.tries[address].Allow()
+}
+
+// see sends the browser on to a page after a change.
+func see(r request, path string) error {
+	http.Redirect(r.w, r.Request, path, http.StatusSeeOther)
+	return nil
+}
+
+func bad(format string, a ...any) error {
+	words := fmt.Sprintf(format, a...)
+	return &refusal{http.StatusBadRequest, strings.ToUpper(words[:1]) + words[1:] + "."}
+}

@@ -1,0 +1,410 @@
+package desk
+
+import (
+	"bytes"
+	"html/template"
+	"io"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"steadfall/internal/archive"
+	"steadfall/internal/present"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+// deliver renders a page whole before any of it is sent.
+func deliver(r request, write func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return err
+	}
+	return send(r.w, b.Bytes())
+}
+
+// frame is what stands above and below a report that staff see.
+func (d *Desk) frame(r request, bottom string, data any) (report.Frame, error) {
+	top, err := d.part("bar.html", r, nil)
+	if err != nil || bottom == "" {
+		return report.Frame{Top: top}, err
+	}
+	below, err := d.part(bottom, r, data)
+	return report.Frame{Top: top, Bottom: below}, err
+}
+
+func (d *Desk) squad(r request) error {
+	p, _, err := present.Squad(r.Context(), d.Archive, d.Ladder, d.Tool)
+	if err != nil {
+		return err
+	}
+	for i := range p.Rows {
+		p.Rows[i].Link = athletePath(p.Rows[i].Code)
+	}
+	if p.Frame, err = d.frame(r, "squad-forms.html", time.Now().Format(time.DateOnly)); err != nil {
+		return err
+	}
+	return deliver(r, func(w io.Writer) error { return report.WriteSquad(w, p) })
+}
+
+func (d *Desk) sessions(r request) error {
+	all, err := d.Archive.Sessions(r.Context())
+	if err != nil {
+		return err
+	}
+	slices.Reverse(all)
+	return d.show(r, "sessions.html", "Sessions", all)
+}
+
+// athleteForms are what staff can do about an athlete.
+type athleteForms struct {
+	Athlete  archive.Athlete
+	Steps    []scoring.Step
+	Next     string // id of the step after the present one; empty for none
+	Sessions []archive.SessionCount
+	Shares   []archive.Share
+	NewLink  string // path of a link just made; shown once
+	Address  string // of the desk
+	Decides  bool
+	Deletes  bool
+	Now      time.Time
+}
+
+func (d *Desk) athlete(r request) error {
+	code := r.PathValue("code")
+	p, err := d.athletePage(r, code, func(id int64) string { return "/trial/" + strconv.FormatInt(id, 10) })
+	if err != nil {
+		return err
+	}
+	forms, err := d.formsOf(r, p)
+	if err != nil {
+		return err
+	}
+	if p.Frame, err = d.frame(r, "athlete-forms.html", forms); err != nil {
+		return err
+	}
+	if forms.NewLink != "" { // what was just asked for comes first
+		above, err := d.part("newlink.html", r, forms)
+		if err != nil {
+			return err
+		}
+		p.Frame.Top += above
+	}
+	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "looked at the page", p.Code); err != nil {
+		return err
+	}
+	return deliver(r, func(w io.Writer) error { return report.WriteAthlete(w, p) })
+}
+
+func (d *Desk) formsOf(r request, p report.AthletePage) (athleteForms, error) {
+	role := r.login.Staff.Role
+	f := athleteForms{Steps: d.Ladder.Steps, Now: time.Now(), Decides: slices.Contains(deciders, role), Deletes: slices.Contains(admins, role), NewLink: r.URL.Query().Get("link")}
+	f.Next = d.Ladder.After(p.Row.Standing.Step)
+	if f.NewLink != "" && !strings.HasPrefix(f.NewLink, "/shared/") {
+		f.NewLink = ""
+	}
+	f.Address = "http://" + r.Host
+	if d.Secure {
+		f.Address = "https://" + r.Host
+	}
+	var err error
+	if f.Athlete, err = d.Archive.Athlete(r.Context(), p.Code); err != nil {
+		return f, err
+	}
+	if f.Shares, err = d.Archive.Shares(r.Context(), p.Code); err != nil {
+		return f, err
+	}
+	f.Sessions, err = d.Archive.Sessions(r.Context())
+	slices.Reverse(f.Sessions)
+	return f, err
+}
+
+// athletePage gathers an athlete's page; link makes the address of a trial's report.
+func (d *Desk) athletePage(r request, code string, link func(id int64) string) (report.AthletePage, error) {
+	at, err := d.Archive.Standing(r.Context(), d.Ladder, code)
+	if err != nil {
+		return report.AthletePage{}, &refusal{http.StatusNotFound, "There is no such athlete."}
+	}
+	s, err := d.Archive.Squad(r.Context())
+	if err != nil {
+		return report.AthletePage{}, err
+	}
+	squad := report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: d.Tool}
+	p, err := present.Athlete(r.Context(), d.Archive, d.Ladder, present.Row(at), squad)
+	for i := range p.Trials {
+		p.Trials[i].Link = link(p.Trials[i].ID)
+	}
+	return p, err
+}
+
+func (d *Desk) trial(r request) error {
+	p, code, err := d.trialPage(r)
+	if err != nil {
+		return err
+	}
+	if p.Frame, err = d.frame(r, "", nil); err != nil {
+		return err
+	}
+	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "looked at trial "+r.PathValue("id"), code); err != nil {
+		return err
+	}
+	return deliver(r, func(w io.Writer) error { return report.Write(w, p) })
+}
+
+// trialPage is the report of the trial that the path names, and whose it is.
+func (d *Desk) trialPage(r request) (report.Page, string, error) {
+	none := &refusal{http.StatusNotFound, "There is no such trial."}
+	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
+	if err != nil {
+		return report.Page{}, "", none
+	}
+	t, err := d.Archive.Trial(r.Context(), id)
+	if err != nil {
+		return report.Page{}, "", none
+	}
+	p, err := present.Trial(r.Context(), d.Archive, id)
+	return p, t.Athlete, err
+}
+
+func (d *Desk) addAthlete(r request) error {
+	f := r.PostForm
+	p := archive.Athlete{Code: strings.TrimSpace(f.Get("code")), Name: strings.TrimSpace(f.Get("name"))}
+	for field, to := range map[string]*float64{"height_cm": &p.HeightCM} {
+		if f.Get(field) == "" {
+			continue
+		}
+		v, err := strconv.ParseFloat(strings.TrimSpace(f.Get(field)), 64)
+		if err != nil {
+			return bad("the height is a number of centimetres, not %q", f.Get(field))
+		}
+		*to = v
+	}
+	if y := strings.TrimSpace(f.Get("birth_year")); y != "" {
+		v, err := strconv.Atoi(y)
+		if err != nil {
+			return bad("the birth year is a year, not %q", y)
+		}
+		p.BirthYear = v
+	}
+	if by := strings.TrimSpace(f.Get("consent_by")); by != "" {
+		p.Consent = &archive.Consent{Given: true, Date: f.Get("consent_on"), By: by}
+	}
+	if err := minorsGuardian(p); err != nil {
+		return err
+	}
+	if err := p.Check(); err != nil {
+		return bad("%v", err)
+	}
+	if _, err := d.Archive.Athlete(r.Context(), p.Code); err == nil {
+		return bad("there is an athlete %q already; open their page to change something", p.Code)
+	}
+	if _, err := d.Archive.Put(r.Context(), p); err != nil {
+		return err
+	}
+	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "added the athlete", p.Code); err != nil {
+		return err
+	}
+	return see(r, athletePath(p.Code))
+}
+
+// minorsGuardian asks for a guardian's name where a minor's consent is recorded.
+func minorsGuardian(p archive.Athlete) error {
+	if p.Consent == nil || !scoring.Minor(p.AgeYears(p.Consent.Date)) {
+		return nil
+	}
+	if by := strings.ToLower(p.Consent.By); strings.HasPrefix(by, "the athlete") || strings.EqualFold(by, p.Name) || strings.EqualFold(by, p.Code) {
+		return bad("a minor's consent needs the name of a parent or guardian")
+	}
+	return nil
+}
+
+// change does one thing about the athlete of the path and notes it.
+func (d *Desk) change(r request, did string, do func(code string) error) error {
+	p, err := d.Archive.Athlete(r.Context(), r.PathValue("code"))
+	if err != nil {
+		return &refusal{http.StatusNotFound, "There is no such athlete."}
+	}
+	if err := do(p.Code); err != nil {
+		return err
+	}
+	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, did, p.Code); err != nil {
+		return err
+	}
+	return nil
+}
+
+// changeAndSee shows the athlete's page after a change.
+func (d *Desk) changeAndSee(r request, did string, do func(code string) error) error {
+	if err := d.change(r, did, do); err != nil {
+		return err
+	}
+	return see(r, athletePath(r.PathValue("code")))
+}
+
+func athletePath(code string) string { return "/athlete/" + url.PathEscape(code) }
+
+func (d *Desk) decide(r request) error {
+	return d.changeAndSee(r, "decided the step", func(code string) error {
+		at, err := d.Archive.Standing(r.Context(), d.Ladder, code)
+		if err != nil {
+			return err
+		}
+		step := r.PostForm.Get("step")
+		if step == archive.Done {
+			step = ""
+		} else if _, err := d.Ladder.Step(step); err != nil || step == "" {
+			return bad("there is no step %q in the ladder", step)
+		}
+		reason := strings.TrimSpace(r.PostForm.Get("reason"))
+		if reason == "" {
+			return bad("say why, so that others can follow the decision")
+		}
+		told := strings.ReplaceAll(string(at.Standing.Verdict), "_", " ") + ": " + strings.Join(at.Standing.Because, "; ")
+		return d.Archive.Decide(r.Context(), code, archive.Decision{Step: step, Told: told, Reason: reason, By: r.login.Staff.Name})
+	})
+}
+
+func (d *Desk) pain(r request) error {
+	return d.changeAndSee(r, "recorded pain", func(code string) error {
+		pain, err := strconv.Atoi(r.PostForm.Get("pain"))
+		if err != nil || pain < 0 || pain > 10 {
+			return bad("pain is a whole number from 0 (none) to 10")
+		}
+		s, err := d.Archive.EnsureSession(r.Context(), archive.Session{Date: r.PostForm.Get("date")})
+		if err != nil {
+			return bad("%v", err)
+		}
+		return d.Archive.Attend(r.Context(), s, code, archive.Attendance{Pain: &pain})
+	})
+}
+
+func (d *Desk) consent(r request) error {
+	return d.changeAndSee(r, "recorded consent", func(code string) error {
+		p, err := d.Archive.Athlete(r.Context(), code)
+		if err != nil {
+			return err
+		}
+		p.Consent = &archive.Consent{Given: r.PostForm.Get("given") == "yes", Date: r.PostForm.Get("date"), By: strings.TrimSpace(r.PostForm.Get("by"))}
+		if p.Consent.Given {
+			if err := minorsGuardian(p); err != nil {
+				return err
+			}
+		}
+		if err := d.Archive.SetConsent(r.Context(), code, *p.Consent); err != nil {
+			return bad("%v", err)
+		}
+		return nil
+	})
+}
+
+func (d *Desk) share(r request) error {
+	link := ""
+	err := d.change(r, "made a link for the athlete", func(code string) error {
+		token, err := d.Archive.NewShare(r.Context(), code, r.login.Staff.Name, time.Now().Add(shareLasts))
+		link = "?link=/shared/" + token
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return see(r, athletePath(r.PathValue("code"))+link) // shown once, on the page that follows
+}
+
+func (d *Desk) revoke(r request) error {
+	return d.changeAndSee(r, "revoked a link", func(code string) error {
+		id, err := strconv.ParseInt(r.PostForm.Get("id"), 10, 64)
+		if err != nil {
+			return bad("that is no link")
+		}
+		return d.Archive.Revoke(r.Context(), code, id)
+	})
+}
+
+func (d *Desk) export(r request) error {
+	p, err := d.Archive.Athlete(r.Context(), r.PathValue("code"))
+	if err != nil {
+		return &refusal{http.StatusNotFound, "There is no such athlete."}
+	}
+	tmp, err := os.MkdirTemp("", "steadfall-export-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(tmp)
+	name := filepath.Join(tmp, p.Code+".zip")
+	if err := d.Archive.ExportAthlete(r.Context(), p.Code, name); err != nil {
+		return err
+	}
+	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "took everything of the athlete", p.Code); err != nil {
+		return err
+	}
+	r.w.Header().Set("Content-Disposition", `attachment; filename="`+p.Code+`.zip"`)
+	r.w.Header().Set("Content-Type", "application/zip")
+	http.ServeFile(r.w, r.Request, name)
+	return nil
+}
+
+func (d *Desk) delete(r request) error {
+	p, err := d.Archive.Athlete(r.Context(), r.PathValue("code"))
+	if err != nil {
+		return &refusal{http.StatusNotFound, "There is no such athlete."}
+	}
+	if !strings.EqualFold(strings.TrimSpace(r.PostForm.Get("code")), p.Code) {
+		return bad("type the athlete's code to delete everything of them; nothing was deleted")
+	}
+	gone, err := d.Archive.Delete(r.Context(), p.Code)
+	if err != nil {
+		return err
+	}
+	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "deleted an athlete", ""); err != nil {
+		return err
+	}
+	return d.show(r, "deleted.html", "Deleted", gone)
+}
+
+// shared is an athlete's own page behind a link.
+func (d *Desk) shared(r request) error {
+	share, err := d.open(r)
+	if err != nil {
+		return err
+	}
+	path := "/shared/" + r.PathValue("token")
+	p, err := d.athletePage(r, share.Athlete, func(id int64) string { return path + "/trial/" + strconv.FormatInt(id, 10) })
+	if err != nil {
+		return err
+	}
+	p.Decided = nil // what staff wrote to one another stays with them
+	if err := d.Archive.Audit(r.Context(), "link "+strconv.FormatInt(share.ID, 10), "looked at the page", share.Athlete); err != nil {
+		return err
+	}
+	return deliver(r, func(w io.Writer) error { return report.WriteAthlete(w, p) })
+}
+
+func (d *Desk) sharedTrial(r request) error {
+	share, err := d.open(r)
+	if err != nil {
+		return err
+	}
+	p, code, err := d.trialPage(r)
+	if err != nil {
+		return err
+	}
+	if code != share.Athlete {
+		return &refusal{http.StatusNotFound, "There is no such trial."}
+	}
+	p.Frame.Top = template.HTML(`<nav class="bar"><a href="/shared/` + template.HTMLEscapeString(url.PathEscape(r.PathValue("token"))) + `">Back</a></nav>`)
+	return deliver(r, func(w io.Writer) error { return report.Write(w, p) })
+}
+
+// open opens a link.
+func (d *Desk) open(r request) (archive.Share, error) {
+	s, err := d.Archive.Shared(r.Context(), r.PathValue("token"))
+	if err != nil {
+		return s, &refusal{http.StatusNotFound, "This link opens nothing. It may have expired or been withdrawn; ask your coach for a new one."}
+	}
+	return s, nil
+}

@@ -1,0 +1,98 @@
+// Package present gathers the pages of a squad from its archive: the command line writes
+// them into files, the desk serves them.
+package present
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"steadfall/internal/archive"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+// Squad gathers the squad's page from the archive.
+func Squad(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool string) (report.SquadPage, []archive.Place, error) {
+	s, err := a.Squad(ctx)
+	if err != nil {
+		return report.SquadPage{}, nil, err
+	}
+	p := report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: tool, Ladder: l}
+	sessions, err := a.Sessions(ctx)
+	if err != nil {
+		return p, nil, err
+	}
+	if n := len(sessions); n > 0 {
+		p.Newest = sessions[n-1].Date
+	}
+	places, err := a.Standings(ctx, l)
+	for _, at := range places {
+		p.Rows = append(p.Rows, Row(at))
+	}
+	return p, places, err
+}
+
+// Row is an athlete's place as the pages show it.
+func Row(at archive.Place) report.SquadRow {
+	r := report.SquadRow{
+		Code: at.Athlete.Code, Name: at.Athlete.Name, Standing: at.Standing,
+		LastSeen: at.LastSeen, Missing: at.Missing, Absent: at.Absent, Trials: at.Trials,
+	}
+	if len(at.Errors) > 0 {
+		e := at.Errors[0]
+		r.Error, r.ErrorIn, r.ErrorOf, r.Cue = e.Text, e.Trials, e.Of, e.Cue
+	}
+	return r
+}
+
+// Athlete gathers an athlete's page from the archive.
+func Athlete(ctx context.Context, a *archive.Archive, l scoring.Ladder, row report.SquadRow, squad report.SquadPage) (report.AthletePage, error) {
+	p := report.AthletePage{Squad: squad.Squad, Invented: squad.Invented, Made: squad.Made, Tool: squad.Tool, Code: row.Code, Name: row.Name, Row: row, Steps: l.Steps}
+	taken, err := a.History(ctx, row.Code)
+	if err != nil {
+		return p, err
+	}
+	p.Progress = scoring.NewProgress(taken)
+	decided, err := a.Decisions(ctx, row.Code)
+	if err != nil {
+		return p, err
+	}
+	for _, d := range decided {
+		title := "all done"
+		if s, err := l.Step(d.Step); err == nil && d.Step != "" {
+			title = s.Title
+		}
+		p.Decided = append(p.Decided, report.DecisionRow{Date: d.Made[:len(time.DateOnly)], Step: title, Told: d.Told, Reason: d.Reason, By: d.By})
+	}
+	scores, err := a.Scores(ctx, row.Code)
+	if err != nil {
+		return p, err
+	}
+	for _, s := range scores {
+		p.Trials = append(p.Trials, report.TrialRow{ID: s.ID, Date: s.Session.Date, What: strings.TrimPrefix(s.ShortName(), row.Code+", "), Errors: s.Errors, Most: s.Most})
+	}
+	p.JumpDate, p.Jumps, err = a.NewestJumps(ctx, row.Code)
+	return p, err
+}
+
+// Trial is the report of a kept trial.
+func Trial(ctx context.Context, a *archive.Archive, id int64) (report.Page, error) {
+	t, err := a.Trial(ctx, id)
+	if err != nil {
+		return report.Page{}, err
+	}
+	s, err := a.Squad(ctx)
+	if err != nil {
+		return report.Page{}, err
+	}
+	p := report.Page{Title: "Landing report: " + t.Athlete, Subtitle: t.Name() + ".", Made: time.Now(), Invented: s.Invented}
+	if p.Result, err = a.Newest(ctx, id); err != nil {
+		return p, err
+	}
+	pics, err := a.Pictures(ctx, id)
+	for _, pic := range pics {
+		p.Pictures = append(p.Pictures, report.Picture(pic))
+	}
+	return p, err
+}
