@@ -10,29 +10,17 @@ import (
 	"testing"
 
 	"steadfall/internal/schematest"
+	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/report"
-	"steadfall/scoring"
 )
 
 func records(t *testing.T) []report.Record {
 	t.Helper()
 	var out []report.Record
 	for n, view := range []kinematics.View{kinematics.Front, kinematics.SideRight} {
-		sim := simulated.Landing{View: view, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1}
-		tr, _ := sim.Track()
-		l, err := kinematics.Derive(tr, kinematics.Options{Task: kinematics.DropLanding, StatureCM: 175})
-		if err != nil {
-			t.Fatal(err)
-		}
-		list, err := scoring.Load("two-foot-landing")
-		if err != nil {
-			t.Fatal(err)
-		}
-		ls := []kinematics.Landing{l}
-		r := scoring.NewResult(kinematics.DropLanding, kinematics.Both, ls, scoring.Apply(list, ls))
-		r.Tool = "steadfall test"
+		r := scored.Simulate(t, simulated.Landing{View: view, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1}, nil).Result
 		out = append(out, report.Record{Athlete: "Ash", Date: "2026-09-01", Task: r.Task, Limb: r.Limb, Trial: n + 1, Landing: 1, Made: "2026-09-01T10:00:00Z", Result: r})
 	}
 	return out

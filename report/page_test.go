@@ -15,10 +15,10 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"steadfall/internal/browsertest"
+	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/report"
-	"steadfall/scoring"
 )
 
 const hostile = `<img src=x onerror=alert(1)>.mp4`
@@ -30,23 +30,14 @@ func page(t *testing.T) []byte {
 		View: kinematics.Front, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1,
 		FPPADeg: map[kinematics.Side]float64{kinematics.Left: 16, kinematics.Right: 3},
 	}
-	tr, _ := sim.Track()
-	for i := 60; i < 75; i++ {
-		tr.Points["right_knee"][i] = kinematics.Unseen() // a gap, which charts must show as one
-	}
-	l, err := kinematics.Derive(tr, kinematics.Options{Task: kinematics.DropLanding, StatureCM: 175})
-	if err != nil {
-		t.Fatal(err)
-	}
-	list, err := scoring.Load("two-foot-landing")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ls := []kinematics.Landing{l}
-	r := scoring.NewResult(kinematics.DropLanding, kinematics.Both, ls, scoring.Apply(list, ls))
-	r.Tool, r.Views[0].Clip = "steadfall test", hostile
+	r := scored.Simulate(t, sim, func(tr kinematics.Track) {
+		for i := 60; i < 75; i++ {
+			tr.Points["right_knee"][i] = kinematics.Unseen() // a gap, which charts must show as one
+		}
+	}).Result
+	r.Views[0].Clip = hostile
 	var b bytes.Buffer
-	err = report.Write(&b, report.Page{
+	err := report.Write(&b, report.Page{
 		Title: "Landing report: </script><script>document.title='taken'</script>", Subtitle: hostile, Made: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC),
 		Result: r, Pictures: []report.Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte{0xff, 0xd8, 0xff, 0xd9}, Caption: hostile}},
 	})

@@ -16,11 +16,7 @@ import (
 
 func squadPage(t *testing.T) report.SquadPage {
 	t.Helper()
-	data, err := scoring.BundledLadder(scoring.DefaultLadder)
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := scoring.ParseLadder(data)
+	l, err := scoring.LoadLadder(scoring.DefaultLadder)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,15 +8,9 @@ package scoring
 
 import (
 	"embed"
-	"errors"
 	"fmt"
-	"path"
-	"slices"
-	"strings"
 
-	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
 
 	"steadfall/kinematics"
 )
@@ -72,31 +66,13 @@ type Item struct {
 	Cue       string  `yaml:"cue,omitempty" json:"cue,omitempty"` // what the athlete is told
 }
 
-// LineError is what is wrong with a checklist, and on which line.
-type LineError struct {
-	Line int
-	Why  string
-}
-
-func (e *LineError) Error() string { return fmt.Sprintf("line %d: %s", e.Line, e.Why) }
+var checklists = library{bundled, "checklists", "checklist"}
 
 // Names lists the bundled checklists.
-func Names() []string {
-	files, _ := bundled.ReadDir("checklists")
-	var out []string
-	for _, f := range files {
-		out = append(out, strings.TrimSuffix(f.Name(), ".yaml"))
-	}
-	return out
-}
+func Names() []string { return checklists.names() }
 
 // Bundled returns the bundled checklist of that name as its YAML text.
-func Bundled(name string) ([]byte, error) {
-	if !slices.Contains(Names(), name) {
-		return nil, fmt.Errorf("there is no checklist %q; the bundled ones are %s, or name a .yaml file", name, strings.Join(Names(), ", "))
-	}
-	return bundled.ReadFile(path.Join("checklists", name+".yaml"))
-}
+func Bundled(name string) ([]byte, error) { return checklists.text(name) }
 
 // Load returns the bundled checklist of that name, parsed.
 func Load(name string) (Checklist, error) {
@@ -118,45 +94,11 @@ func Default(feet int) string {
 // Parse reads a checklist and checks it. Errors are *LineError.
 func Parse(data []byte) (Checklist, error) {
 	var c Checklist
-	file, err := parser.ParseBytes(data, 0)
+	file, err := strict(data, &c)
 	if err != nil {
-		return c, yamlError(err)
-	}
-	if err := yaml.UnmarshalWithOptions(data, &c, yaml.Strict(), yaml.DisallowUnknownField()); err != nil {
-		return c, yamlError(err)
+		return c, err
 	}
 	return c, c.check(file)
-}
-
-// yamlError keeps the line and the first sentence of what the YAML library says.
-func yamlError(err error) error {
-	var y yaml.Error
-	if errors.As(err, &y) {
-		line := 1
-		if t := y.GetToken(); t != nil {
-			line = t.Position.Line
-		}
-		return &LineError{line, y.GetMessage()}
-	}
-	return &LineError{1, strings.SplitN(err.Error(), "\n", 2)[0]}
-}
-
-// lineOf is the line of a place in the file, such as "$.items[2].unit", or of the
-// nearest parent that there is.
-func lineOf(file *ast.File, where string) int {
-	for where != "" {
-		if p, err := yaml.PathString(where); err == nil {
-			if n, err := p.FilterFile(file); err == nil && n != nil && n.GetToken() != nil {
-				return n.GetToken().Position.Line
-			}
-		}
-		cut := strings.LastIndexAny(where, ".[")
-		if cut < 0 {
-			break
-		}
-		where = where[:cut]
-	}
-	return 1
 }
 
 func (c Checklist) check(file *ast.File) error {

@@ -3,13 +3,9 @@ package scoring
 import (
 	"embed"
 	"fmt"
-	"path"
-	"slices"
 	"strings"
 
-	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
-	"github.com/goccy/go-yaml/parser"
 
 	"steadfall/kinematics"
 )
@@ -64,33 +60,29 @@ type Symmetry struct {
 	Percent float64 `yaml:"percent"`
 }
 
+var allLadders = library{ladders, "ladders", "ladder"}
+
 // LadderNames lists the bundled ladders.
-func LadderNames() []string {
-	files, _ := ladders.ReadDir("ladders")
-	var out []string
-	for _, f := range files {
-		out = append(out, strings.TrimSuffix(f.Name(), ".yaml"))
-	}
-	return out
-}
+func LadderNames() []string { return allLadders.names() }
 
 // BundledLadder returns the bundled ladder of that name as its YAML text.
-func BundledLadder(name string) ([]byte, error) {
-	if !slices.Contains(LadderNames(), name) {
-		return nil, fmt.Errorf("there is no ladder %q; the bundled ones are %s, or name a .yaml file", name, strings.Join(LadderNames(), ", "))
+func BundledLadder(name string) ([]byte, error) { return allLadders.text(name) }
+
+// LoadLadder returns the bundled ladder of that name, parsed.
+func LoadLadder(name string) (Ladder, error) {
+	data, err := BundledLadder(name)
+	if err != nil {
+		return Ladder{}, err
 	}
-	return ladders.ReadFile(path.Join("ladders", name+".yaml"))
+	return ParseLadder(data)
 }
 
 // ParseLadder reads a ladder and checks it. Errors are *LineError.
 func ParseLadder(data []byte) (Ladder, error) {
 	var l Ladder
-	file, err := parser.ParseBytes(data, 0)
+	file, err := strict(data, &l)
 	if err != nil {
-		return l, yamlError(err)
-	}
-	if err := yaml.UnmarshalWithOptions(data, &l, yaml.Strict(), yaml.DisallowUnknownField()); err != nil {
-		return l, yamlError(err)
+		return l, err
 	}
 	return l, l.check(file)
 }

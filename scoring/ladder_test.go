@@ -11,11 +11,7 @@ import (
 
 func defaultLadder(t *testing.T) scoring.Ladder {
 	t.Helper()
-	data, err := scoring.BundledLadder(scoring.DefaultLadder)
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := scoring.ParseLadder(data)
+	l, err := scoring.LoadLadder(scoring.DefaultLadder)
 	if err != nil {
 		t.Fatal(err)
 	}

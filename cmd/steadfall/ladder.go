@@ -22,11 +22,7 @@ func newLadder() *cobra.Command {
 // loadLadder reads a bundled ladder by name, or a file when the name ends in .yaml or .yml.
 func loadLadder(name string) (scoring.Ladder, error) {
 	if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
-		data, err := scoring.BundledLadder(name)
-		if err != nil {
-			return scoring.Ladder{}, err
-		}
-		return scoring.ParseLadder(data)
+		return scoring.LoadLadder(name)
 	}
 	data, err := os.ReadFile(name)
 	if err != nil {

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -46,24 +47,12 @@ func landing(t testing.TB, fppaDeg float64) archive.Recording {
 		View: kinematics.Front, FPS: 60, StatureCM: 172, PxPerCM: 5, BoxCM: 30, DepthCM: 20, HoldS: 3, SD: 1.5,
 		FPPADeg: map[kinematics.Side]float64{kinematics.Left: fppaDeg, kinematics.Right: 2},
 	}
-	track, _ := sim.Track()
-	opt := kinematics.Options{Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: 172, Seed: 1}
-	l, err := kinematics.Derive(track, opt)
-	if err != nil {
-		t.Fatal(err)
-	}
-	list, err := scoring.Load("two-foot-landing")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ls := []kinematics.Landing{l}
-	r := scoring.NewResult(opt.Task, opt.Limb, ls, scoring.Apply(list, ls))
-	r.Tool, r.HeightCM = "steadfall test", 172
+	l := scored.Simulate(t, sim, nil)
 	return archive.Recording{
-		Trial:     archive.Trial{Task: opt.Task, Limb: opt.Limb, Number: 1},
-		Views:     []archive.View{{Hash: fmt.Sprintf("%064x", int(fppaDeg)), Points: "simulated", Track: track, Options: opt}},
-		Result:    r,
-		Checklist: list,
+		Trial:     archive.Trial{Task: l.Options.Task, Limb: l.Options.Limb, Number: 1},
+		Views:     []archive.View{{Hash: fmt.Sprintf("%064x", int(fppaDeg)), Points: "simulated", Track: l.Track, Options: l.Options}},
+		Result:    l.Result,
+		Checklist: l.Checklist,
 	}
 }
 
@@ -177,11 +166,7 @@ func TestStandings(t *testing.T) {
 	if err := a.Attend(ctx, s2, "Birch", archive.Attendance{Absent: "at school"}); err != nil {
 		t.Fatal(err)
 	}
-	data, err := scoring.BundledLadder(scoring.DefaultLadder)
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := scoring.ParseLadder(data)
+	l, err := scoring.LoadLadder(scoring.DefaultLadder)
 	if err != nil {
 		t.Fatal(err)
 	}

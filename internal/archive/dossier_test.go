@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -39,21 +40,11 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	if err := os.WriteFile(clip, []byte("a clip"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	tr, _ := simulated.Landing{View: kinematics.Front, FPS: 60, StatureCM: 172, PxPerCM: 5, BoxCM: 30, DepthCM: 20, HoldS: 3, SD: 1.5}.Track()
-	opt := kinematics.Options{Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: 172, Seed: 1}
-	l, err := kinematics.Derive(tr, opt)
-	if err != nil {
-		t.Fatal(err)
-	}
-	list, err := scoring.Load("two-foot-landing")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ls := []kinematics.Landing{l}
+	l := scored.Simulate(t, simulated.Landing{View: kinematics.Front, FPS: 60, StatureCM: 172, PxPerCM: 5, BoxCM: 30, DepthCM: 20, HoldS: 3, SD: 1.5}, nil)
 	ids, err := a.Add(ctx, Recording{
-		Trial:  Trial{Athlete: "Ash", Session: s, Task: opt.Task, Limb: opt.Limb, Number: 1},
-		Views:  []View{{Hash: hashOf([]byte("a clip")), Clip: clip, Points: "simulated", Track: tr, Options: opt}},
-		Result: scoring.NewResult(opt.Task, opt.Limb, ls, scoring.Apply(list, ls)), Checklist: list,
+		Trial:  Trial{Athlete: "Ash", Session: s, Task: l.Options.Task, Limb: l.Options.Limb, Number: 1},
+		Views:  []View{{Hash: hashOf([]byte("a clip")), Clip: clip, Points: "simulated", Track: l.Track, Options: l.Options}},
+		Result: l.Result, Checklist: l.Checklist,
 		Pictures: []Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte("a picture")}},
 	})
 	if err != nil {

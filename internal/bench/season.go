@@ -26,7 +26,7 @@ func wholeSeason(ctx context.Context, w io.Writer, athletes, sessions int) error
 		return err
 	}
 	defer os.RemoveAll(tmp)
-	l, err := ladder()
+	l, err := scoring.LoadLadder(scoring.DefaultLadder)
 	if err != nil {
 		return err
 	}
@@ -69,14 +69,6 @@ func wholeSeason(ctx context.Context, w io.Writer, athletes, sessions int) error
 	return t.Flush()
 }
 
-func ladder() (scoring.Ladder, error) {
-	data, err := scoring.BundledLadder(scoring.DefaultLadder)
-	if err != nil {
-		return scoring.Ladder{}, err
-	}
-	return scoring.ParseLadder(data)
-}
-
 // importDay writes the tracks of one session and imports them.
 func importDay(ctx context.Context, a *archive.Archive, s season.Season, n int, dir string) (int, error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
@@ -92,16 +84,8 @@ func importDay(ctx context.Context, a *archive.Archive, s season.Season, n int, 
 	if err != nil {
 		return 0, err
 	}
-	var patterns []intake.Pattern
-	for _, text := range intake.Patterns {
-		p, err := intake.ParsePattern(text)
-		if err != nil {
-			return 0, err
-		}
-		patterns = append(patterns, p)
-	}
 	im := intake.Import{
-		Archive: a, Session: day, Folder: dir, Patterns: patterns,
+		Archive: a, Session: day, Folder: dir, Patterns: intake.Usual(),
 		Usual: trial.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, SquareDeg: season.SquareDeg, Picture: season.Picture, Tool: "bench"},
 	}
 	done, err := im.Run(ctx)

@@ -96,15 +96,7 @@ func fillSession(ctx context.Context, a *archive.Archive, l scoring.Ladder, n in
 			}
 		}
 	}
-	var patterns []intake.Pattern
-	for _, text := range intake.Patterns {
-		p, err := intake.ParsePattern(text)
-		if err != nil {
-			return err
-		}
-		patterns = append(patterns, p)
-	}
-	im := intake.Import{Archive: a, Session: s, Folder: tmp, Patterns: patterns, Usual: trial.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, Picture: season.Picture, SquareDeg: season.SquareDeg, Tool: tool}}
+	im := intake.Import{Archive: a, Session: s, Folder: tmp, Patterns: intake.Usual(), Usual: trial.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, Picture: season.Picture, SquareDeg: season.SquareDeg, Tool: tool}}
 	if _, err := im.Run(ctx); err != nil {
 		return err
 	}

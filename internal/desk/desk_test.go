@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -73,11 +74,7 @@ func serve(t *testing.T) *served {
 			s.links[code+kind] = token
 		}
 	}
-	data, err := scoring.BundledLadder(scoring.DefaultLadder)
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := scoring.ParseLadder(data)
+	l, err := scoring.LoadLadder(scoring.DefaultLadder)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,23 +89,11 @@ func serve(t *testing.T) *served {
 
 func recording(t *testing.T) archive.Recording {
 	t.Helper()
-	tr, _ := simulated.Landing{View: kinematics.Front, FPS: 60, StatureCM: 172, PxPerCM: 5, BoxCM: 30, DepthCM: 20, HoldS: 3, SD: 1.5}.Track()
-	opt := kinematics.Options{Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: 172, Seed: 1}
-	l, err := kinematics.Derive(tr, opt)
-	if err != nil {
-		t.Fatal(err)
-	}
-	list, err := scoring.Load("two-foot-landing")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ls := []kinematics.Landing{l}
-	r := scoring.NewResult(opt.Task, opt.Limb, ls, scoring.Apply(list, ls))
-	r.Tool = "steadfall test"
+	l := scored.Simulate(t, simulated.Landing{View: kinematics.Front, FPS: 60, StatureCM: 172, PxPerCM: 5, BoxCM: 30, DepthCM: 20, HoldS: 3, SD: 1.5}, nil)
 	return archive.Recording{
-		Trial:  archive.Trial{Task: opt.Task, Limb: opt.Limb},
-		Views:  []archive.View{{Hash: strings.Repeat("0", 64), Points: "simulated", Track: tr, Options: opt}},
-		Result: r, Checklist: list,
+		Trial:  archive.Trial{Task: l.Options.Task, Limb: l.Options.Limb},
+		Views:  []archive.View{{Hash: strings.Repeat("0", 64), Points: "simulated", Track: l.Track, Options: l.Options}},
+		Result: l.Result, Checklist: l.Checklist,
 	}
 }
 

@@ -43,18 +43,6 @@ func TestMain(m *testing.M) {
 
 var consent = &archive.Consent{Given: true, Date: "2026-08-01", By: "the athlete"}
 
-func patterns(t testing.TB) []intake.Pattern {
-	var out []intake.Pattern
-	for _, text := range intake.Patterns {
-		p, err := intake.ParsePattern(text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		out = append(out, p)
-	}
-	return out
-}
-
 func importFolder(dir, folder string, kept func(archive.Trial, scoring.Score)) (intake.Done, error) {
 	ctx := context.Background()
 	a, err := archive.Open(ctx, dir)
@@ -67,7 +55,7 @@ func importFolder(dir, folder string, kept func(archive.Trial, scoring.Score)) (
 		return intake.Done{}, err
 	}
 	im := intake.Import{
-		Archive: a, Session: s, Folder: folder, Patterns: patterns(nil), Kept: kept,
+		Archive: a, Session: s, Folder: folder, Patterns: intake.Usual(), Kept: kept,
 		Usual: trial.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, Tool: "steadfall test"},
 	}
 	return im.Run(ctx)

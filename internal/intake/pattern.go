@@ -71,6 +71,19 @@ func ParsePattern(text string) (Pattern, error) {
 	return Pattern{text, re}, nil
 }
 
+// Usual are Patterns, read.
+func Usual() []Pattern {
+	var out []Pattern
+	for _, text := range Patterns {
+		p, err := ParsePattern(text)
+		if err != nil {
+			panic("intake: " + err.Error()) // they are written above
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
 // key names a trial within a session.
 type key struct {
 	athlete string
