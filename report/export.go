@@ -26,7 +26,8 @@ type Record struct {
 	Limb    kinematics.Side `json:"limb"`
 	Trial   int             `json:"trial"`
 	Landing int             `json:"landing"`
-	Made    string          `json:"made"` // when it was scored, RFC 3339
+	Made    string          `json:"made"`             // when it was scored, RFC 3339
+	Signed  string          `json:"signed,omitempty"` // who stands by it
 	Result  scoring.Result  `json:"result"`
 }
 

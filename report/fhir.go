@@ -33,8 +33,8 @@ type object map[string]any
 
 // WriteFHIR writes records as an HL7 FHIR R4 Bundle: a Patient with the athlete's code for
 // each athlete and, for each trial, an Observation for every measure and one that holds
-// them together. A measure's standard deviation is its iso21090-uncertainty. Nobody has
-// signed the numbers, so they are preliminary.
+// them together. A measure's standard deviation is its iso21090-uncertainty. What nobody
+// has signed is preliminary.
 func WriteFHIR(w io.Writer, squad string, all []Record) error {
 	entries := []object{}
 	patients := map[string]string{}
@@ -100,9 +100,13 @@ func describe(m kinematics.Measure) string {
 }
 
 func observation(patient string, r Record, code, words string) object {
+	status := "preliminary"
+	if r.Signed != "" {
+		status = "final"
+	}
 	return object{
 		"resourceType":      "Observation",
-		"status":            "preliminary",
+		"status":            status,
 		"category":          []object{{"coding": []object{{"system": category, "code": "exam"}}}},
 		"code":              object{"coding": []object{{"system": measureSystem, "code": code, "display": words}}, "text": words},
 		"subject":           object{"reference": patient},

@@ -8,6 +8,7 @@ package report
 
 import (
 	"bytes"
+	"cmp"
 	"embed"
 	"encoding/base64"
 	"fmt"
@@ -48,7 +49,8 @@ type Page struct {
 	Title    string
 	Subtitle string // who and when; from the caller
 	Made     time.Time
-	Invented bool // demo data: the page says so
+	Invented bool   // demo data: the page says so
+	Signed   string // who stands by it and since when; empty for nobody
 	Result   scoring.Result
 	Pictures []Picture
 }
@@ -225,14 +227,15 @@ func grouped(s scoring.Score) []group {
 func cues(s scoring.Score) []string {
 	bad := slices.Clone(s.Items)
 	bad = slices.DeleteFunc(bad, func(f scoring.Finding) bool { return f.Finding != scoring.Error || f.Cue == "" })
-	slices.SortStableFunc(bad, func(a, b scoring.Finding) int {
-		switch {
-		case *a.Probability > *b.Probability:
-			return -1
-		case *a.Probability < *b.Probability:
+	// A person's word is surer than any number.
+	chance := func(f scoring.Finding) float64 {
+		if f.Overruled != nil || f.Probability == nil {
 			return 1
 		}
-		return b.Worth - a.Worth
+		return *f.Probability
+	}
+	slices.SortStableFunc(bad, func(a, b scoring.Finding) int {
+		return cmp.Or(cmp.Compare(chance(b), chance(a)), cmp.Compare(b.Worth, a.Worth))
 	})
 	var out []string
 	for _, f := range bad {
@@ -365,6 +368,7 @@ var funcs = template.FuncMap{
 		}
 		return plusMinus(d.Value, d.SD)
 	},
+	"verdict": func(v scoring.Verdict) string { return strings.ToLower(verdictWords[v]) },
 	"counted": count,
 	"pmOf":    plusMinus,
 	"unitOf":  unit,

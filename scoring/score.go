@@ -52,6 +52,8 @@ type Finding struct {
 	Why         string          `json:"why,omitempty"` // for not_seen
 	Cue         string          `json:"cue,omitempty"`
 	Source      string          `json:"source"`
+	Overruled   *Overrule       `json:"overruled,omitempty"` // by a person; Finding is theirs
+	Tool        Verdict         `json:"tool,omitempty"`      // what the tool had said then
 }
 
 // Score is a checklist applied to one trial. Errors counts the points of sure

@@ -337,9 +337,13 @@ func exported(kept []archive.Record) []report.Record {
 	var out []report.Record
 	for _, k := range kept {
 		t := k.Trial
+		signed := ""
+		if k.Signed != nil {
+			signed = k.Signed.By
+		}
 		out = append(out, report.Record{
 			Athlete: t.Athlete, Date: t.Session.Date, Session: t.Session.Title, Task: t.Task, Limb: t.Limb, Trial: t.Number, Landing: t.Landing,
-			Made: k.Made, Result: k.Result,
+			Made: k.Made, Signed: signed, Result: k.Result,
 		})
 	}
 	return out

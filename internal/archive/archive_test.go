@@ -180,6 +180,27 @@ func TestStandings(t *testing.T) {
 	if p := places[1]; p.Standing.Verdict != scoring.NotYet || !p.Missing || p.Absent != "at school" || len(p.Errors) == 0 || p.Errors[0].Item != "knee-inside-toe" || p.Errors[0].Trials != 3 || p.Errors[0].Cue == "" {
 		t.Errorf("Birch: %+v", p)
 	}
+	// Somebody who looked says otherwise of one landing: that counts until they take it back.
+	ts, err := a.Trials(ctx, "Ash", s2.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		says scoring.Verdict
+		want scoring.Earned
+	}{{scoring.Error, scoring.NotYet}, {scoring.Clear, scoring.Ready}} {
+		if err := a.Overrule(ctx, ts[0].ID, scoring.Overrule{Item: "knee-inside-toe", Side: kinematics.Left, Finding: c.says, Reason: "seen by eye", By: "Coach Reed"}); err != nil {
+			t.Fatal(err)
+		}
+		p, err := a.Standing(ctx, l, "Ash")
+		if err != nil || p.Standing.Verdict != c.want {
+			t.Errorf("said %s: %s because %q, %v", c.says, p.Standing.Verdict, p.Standing.Because, err)
+		}
+		r, err := a.Newest(ctx, ts[0].ID)
+		if err != nil || r.Score.Items[0].Finding != c.says || r.Score.Items[0].Tool != scoring.Clear {
+			t.Errorf("the newest result says %+v, %v", r.Score.Items[0], err)
+		}
+	}
 	if err := a.Decide(ctx, "Ash", archive.Decision{Step: l.After("two-foot-drop"), Told: "ready", Reason: "steady all week", By: "Coach Reed"}); err != nil {
 		t.Fatal(err)
 	}

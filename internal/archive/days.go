@@ -74,7 +74,9 @@ func (d *dayReader) read(ctx context.Context, a *Archive) error {
 		scoring.AttemptItem
 	}
 	findings, err := gather(ctx, a, func(rows *sql.Rows, f *finding) error { return rows.Scan(&f.score, &f.ID, &f.Finding, &f.Probability) },
-		"SELECT score, item, finding, probability FROM finding WHERE score IN (SELECT value FROM json_each(?)) ORDER BY score, place", list(scores))
+		`SELECT f.score, f.item, coalesce(o.finding, f.finding), iif(o.finding IS NULL, f.probability, o.finding = 'error')
+		FROM finding f JOIN score sc ON sc.id = f.score JOIN measurement m ON m.id = sc.measurement `+personsWord+`
+		WHERE f.score IN (SELECT value FROM json_each(?)) ORDER BY f.score, f.place`, list(scores))
 	if err != nil {
 		return err
 	}

@@ -43,6 +43,8 @@ type TrialOfDossier struct {
 	Pictures []PictureOfDossier `json:"pictures"`
 	Results  []Scored           `json:"results"` // of every version and checklist
 	Ratings  []Rating           `json:"ratings"`
+	Overrule []scoring.Overrule `json:"overruled"`
+	Signed   *Signed            `json:"signed,omitempty"`
 }
 
 // ViewOfDossier is one view of a trial.
@@ -170,6 +172,12 @@ func (a *Archive) trialOfDossier(ctx context.Context, t Trial) (TrialOfDossier, 
 	if out.Results, err = a.Results(ctx, t.ID); err != nil {
 		return out, nil, err
 	}
+	if out.Overrule, err = a.Overruled(ctx, t.ID); err != nil {
+		return out, nil, err
+	}
+	if out.Signed, err = a.SignedBy(ctx, t.ID); err != nil {
+		return out, nil, err
+	}
 	out.Ratings, err = a.ratings(ctx, "r.trial = ?", t.ID)
 	return out, files, err
 }
@@ -192,6 +200,7 @@ func file(name, path string) entry {
 type Record struct {
 	Trial
 	Scored
+	Signed *Signed
 }
 
 // Records returns the newest result of each trial, or every one of them when all is true,
@@ -210,9 +219,20 @@ func (a *Archive) Records(ctx context.Context, code string, session int64, all b
 		if !all {
 			results = results[max(0, len(results)-1):]
 		}
-		for _, r := range results {
+		words, err := a.Overruled(ctx, t.ID)
+		if err != nil {
+			return nil, err
+		}
+		signed, err := a.SignedBy(ctx, t.ID)
+		if err != nil {
+			return nil, err
+		}
+		for i, r := range results {
 			r.Result.Series = map[string]scoring.Series{} // curves are in the reports
-			out = append(out, Record{t, r})
+			if i == len(results)-1 {                      // people's words are on the newest
+				r.Result.Score = r.Result.Score.Overruled(words)
+			}
+			out = append(out, Record{t, r, signed})
 		}
 		if tell != nil {
 			tell(i+1, len(trials))

@@ -67,6 +67,12 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	if err := a.Rate(ctx, []Rating{{Blind: tri.Blind, Rater: "R1", Checklist: "two-foot-landing", Item: "stiff", Side: kinematics.Left, Error: &yes}}); err != nil {
 		t.Fatal(err)
 	}
+	if err := a.Overrule(ctx, ids[0], scoring.Overrule{Item: "stiff", Side: kinematics.Both, Finding: scoring.Clear, Reason: "seen by eye", By: "Coach"}); err != nil {
+		t.Fatal(err)
+	}
+	if err := a.Sign(ctx, ids[0], "Coach"); err != nil {
+		t.Fatal(err)
+	}
 	if _, err := a.NewShare(ctx, "Ash", "Coach", time.Now().Add(time.Hour)); err != nil {
 		t.Fatal(err)
 	}
@@ -106,6 +112,10 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	}
 	one := d.Trials[0]
 	have["view"], have["picture"], have["rating"] = len(one.Views), len(one.Pictures), len(one.Ratings)
+	have["overrule"] = len(one.Overrule)
+	if one.Signed != nil {
+		have["signed"] = 1
+	}
 	have["measurement"] = 1 // both results are of one measuring
 	have["score"], have["measure"] = len(one.Results), len(one.Results[0].Result.Measures)
 	for _, r := range one.Results {

@@ -157,7 +157,7 @@ func (a *Archive) Results(ctx context.Context, trial int64) ([]Scored, error) {
 	return out, nil
 }
 
-// Newest returns the newest result of a trial.
+// Newest returns the newest result of a trial, with what people said of its findings.
 func (a *Archive) Newest(ctx context.Context, trial int64) (scoring.Result, error) {
 	all, err := a.Results(ctx, trial)
 	if err != nil {
@@ -166,5 +166,8 @@ func (a *Archive) Newest(ctx context.Context, trial int64) (scoring.Result, erro
 	if len(all) == 0 {
 		return scoring.Result{}, fmt.Errorf("trial %d has no result; score it with steadfall archive rescore", trial)
 	}
-	return all[len(all)-1].Result, nil
+	r := all[len(all)-1].Result
+	words, err := a.Overruled(ctx, trial)
+	r.Score = r.Score.Overruled(words)
+	return r, err
 }

@@ -173,6 +173,10 @@ const newestScore = `JOIN measurement m ON m.id = (SELECT max(id) FROM measureme
 	LEFT JOIN score sc ON sc.id = (SELECT max(x.id) FROM score x JOIN checklist c ON c.id = x.checklist
 		WHERE x.measurement = m.id AND (?1 = '' OR c.name = ?1))`
 
+// personsWord joins a finding f of a measurement m to the newest word o that a person said
+// of it.
+const personsWord = `LEFT JOIN overrule o ON o.id = (SELECT max(id) FROM overrule WHERE trial = m.trial AND item = f.item AND side = f.side)`
+
 // sureErrors fills in the items that were sure errors in each athlete's last session, most
 // first.
 func (a *Archive) sureErrors(ctx context.Context, places []Place) error {
@@ -186,9 +190,9 @@ func (a *Archive) sureErrors(ctx context.Context, places []Place) error {
 	}
 	rows, err := gather(ctx, a, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.athlete, &r.Item, &r.Trials, &r.Of) },
 		`WITH last AS (SELECT a.id AS athlete, (SELECT max(s.date) FROM session s WHERE EXISTS (SELECT 1 FROM trial WHERE athlete = a.id AND session = s.id)) AS date FROM athlete a)
-		SELECT t.athlete, f.item, count(DISTINCT iif(f.finding = 'error', t.id, NULL)) AS bad, count(DISTINCT t.id)
+		SELECT t.athlete, f.item, count(DISTINCT iif(coalesce(o.finding, f.finding) = 'error', t.id, NULL)) AS bad, count(DISTINCT t.id)
 		FROM last JOIN session s ON s.date = last.date JOIN trial t ON t.session = s.id AND t.athlete = last.athlete `+newestScore+`
-		JOIN finding f ON f.score = sc.id AND f.finding IN ('error', 'clear', 'too_close')
+		JOIN finding f ON f.score = sc.id `+personsWord+` WHERE coalesce(o.finding, f.finding) IN ('error', 'clear', 'too_close')
 		GROUP BY t.athlete, f.item HAVING bad > 0 ORDER BY bad DESC, f.item`, "")
 	for _, r := range rows {
 		if i := slices.IndexFunc(places, func(p Place) bool { return p.Athlete.ID == r.athlete }); i >= 0 {

@@ -91,10 +91,16 @@ func TestAWayThroughTheDesk(t *testing.T) {
 			if !strings.Contains(refused, "opens nothing") {
 				t.Errorf("a withdrawn link shows %.80s", refused)
 			}
-			run(chromedp.Navigate(fmt.Sprintf("%s/trial/%d", s.URL, s.trials["Ash"])), at("trial", fmt.Sprintf("/trial/%d", s.trials["Ash"])),
+			trial, signed := fmt.Sprintf("/trial/%d", s.trials["Ash"]), ""
+			run(chromedp.Navigate(s.URL+trial), at("trial", trial),
+				chromedp.SetValue("[name=says]", "error"), chromedp.SendKeys("[name=reason]", "seen by eye"), submit("form[action$='/overrule'] button"), at("overruled", trial),
+				chromedp.Text("main", &said), submit("form[action$='/sign'] button"), at("signed", trial), chromedp.Text("main", &signed),
 				chromedp.Navigate(s.URL+"/sessions"), at("sessions", "/sessions"), chromedp.Navigate(s.URL+"/staff"), at("staff", "/staff"),
 				chromedp.Navigate(s.URL+"/audit"), at("audit", "/audit"), chromedp.Navigate(s.URL+"/athlete/Cedar"),
 				chromedp.SendKeys("form[action$='/delete'] [name=code]", "Cedar"), submit("form[action$='/delete'] button"), at("deleted", "/athlete/Cedar/delete"))
+			if !strings.Contains(said, "admin said so: seen by eye. The tool: clear") || !strings.Contains(said, "1 sure error") || !strings.Contains(signed, "signed by admin") {
+				t.Errorf("the overruled and signed trial says %.400s", said)
+			}
 			if all, err := s.archive.Athletes(context.Background()); err != nil || len(all) != 2 {
 				t.Errorf("%d athletes are left, %v; want 2", len(all), err)
 			}

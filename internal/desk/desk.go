@@ -114,6 +114,8 @@ func (d *Desk) routes() []route {
 		{"GET /{$}", everyone, d.squad},
 		{"GET /athlete/{code}", everyone, d.athlete},
 		{"GET /trial/{id}", everyone, d.trial},
+		{"POST /trial/{id}/overrule", everyone, d.overrule},
+		{"POST /trial/{id}/sign", everyone, d.sign},
 		{"GET /sessions", everyone, d.sessions},
 		{"POST /athletes", deciders, d.addAthlete},
 		{"POST /athlete/{code}/decide", deciders, d.decide},

@@ -178,6 +178,8 @@ func TestEveryRouteForEverybody(t *testing.T) {
 		"GET /{$}":                       {303, 200, 200, 200},
 		"GET /athlete/{code}":            {303, 200, 200, 200},
 		"GET /trial/{id}":                {303, 200, 200, 200},
+		"POST /trial/{id}/overrule":      {401, 400, 400, 400},
+		"POST /trial/{id}/sign":          {401, 303, 303, 303},
 		"GET /sessions":                  {303, 200, 200, 200},
 		"POST /athletes":                 {401, 400, 403, 400},
 		"POST /athlete/{code}/decide":    {401, 400, 403, 400},

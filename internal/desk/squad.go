@@ -15,6 +15,7 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/present"
+	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
 )
@@ -143,32 +144,76 @@ func (d *Desk) athletePage(r request, code string, link func(id int64) string) (
 }
 
 func (d *Desk) trial(r request) error {
-	p, code, err := d.trialPage(r)
+	p, t, err := d.trialPage(r)
 	if err != nil {
 		return err
 	}
-	if p.Frame, err = d.frame(r, "", nil); err != nil {
+	if p.Frame, err = d.frame(r, "trial-forms.html", trialForms{t, p.Result.Score.Items}); err != nil {
 		return err
 	}
-	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "looked at trial "+r.PathValue("id"), code); err != nil {
+	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "looked at trial "+r.PathValue("id"), t.Athlete); err != nil {
 		return err
 	}
 	return deliver(r, func(w io.Writer) error { return report.Write(w, p) })
 }
 
-// trialPage is the report of the trial that the path names, and whose it is.
-func (d *Desk) trialPage(r request) (report.Page, string, error) {
+// trialForms are what staff can do about a trial.
+type trialForms struct {
+	Trial archive.Trial
+	Items []scoring.Finding
+}
+
+func (d *Desk) overrule(r request) error {
+	return d.changeTrial(r, "overruled a finding", func(p report.Page, t archive.Trial) error {
+		id, side, _ := strings.Cut(r.PostForm.Get("finding"), " ")
+		known := slices.ContainsFunc(p.Result.Score.Items, func(f scoring.Finding) bool { return f.ID == id && string(f.Side) == side })
+		o := scoring.Overrule{Item: id, Side: kinematics.Side(side), Finding: scoring.Verdict(r.PostForm.Get("says")), Reason: strings.TrimSpace(r.PostForm.Get("reason")), By: r.login.Staff.Name}
+		switch {
+		case !known:
+			return bad("that finding is not in this trial")
+		case o.Finding != scoring.Clear && o.Finding != scoring.Error:
+			return bad("say whether the error is shown or not")
+		case o.Reason == "":
+			return bad("say why, so that others can follow it")
+		}
+		return d.Archive.Overrule(r.Context(), t.ID, o)
+	})
+}
+
+func (d *Desk) sign(r request) error {
+	return d.changeTrial(r, "signed", func(_ report.Page, t archive.Trial) error {
+		return d.Archive.Sign(r.Context(), t.ID, r.login.Staff.Name)
+	})
+}
+
+// changeTrial does one thing about the trial of the path, notes it and shows the trial.
+func (d *Desk) changeTrial(r request, did string, do func(p report.Page, t archive.Trial) error) error {
+	p, t, err := d.trialPage(r)
+	if err != nil {
+		return err
+	}
+	if err := do(p, t); err != nil {
+		return err
+	}
+	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, did+", trial "+r.PathValue("id"), t.Athlete); err != nil {
+		return err
+	}
+	return see(r, "/trial/"+r.PathValue("id"))
+}
+
+// trialPage is the report of the trial that the path names.
+func (d *Desk) trialPage(r request) (report.Page, archive.Trial, error) {
 	none := &refusal{http.StatusNotFound, "There is no such trial."}
 	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
 	if err != nil {
-		return report.Page{}, "", none
+		return report.Page{}, archive.Trial{}, none
 	}
 	t, err := d.Archive.Trial(r.Context(), id)
 	if err != nil {
-		return report.Page{}, "", none
+		return report.Page{}, archive.Trial{}, none
 	}
 	p, err := present.Trial(r.Context(), d.Archive, id)
-	return p, t.Athlete, err
+	return p, t, err
 }
 
 func (d *Desk) addAthlete(r request) error {
@@ -389,11 +434,11 @@ func (d *Desk) sharedTrial(r request) error {
 	if err != nil {
 		return err
 	}
-	p, code, err := d.trialPage(r)
+	p, t, err := d.trialPage(r)
 	if err != nil {
 		return err
 	}
-	if code != share.Athlete {
+	if t.Athlete != share.Athlete {
 		return &refusal{http.StatusNotFound, "There is no such trial."}
 	}
 	p.Frame.Top = template.HTML(`<nav class="bar"><a href="/shared/` + template.HTMLEscapeString(url.PathEscape(r.PathValue("token"))) + `">Back</a></nav>`)

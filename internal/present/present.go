@@ -90,6 +90,13 @@ func Trial(ctx context.Context, a *archive.Archive, id int64) (report.Page, erro
 	if p.Result, err = a.Newest(ctx, id); err != nil {
 		return p, err
 	}
+	signed, err := a.SignedBy(ctx, id)
+	if err != nil {
+		return p, err
+	}
+	if signed != nil {
+		p.Signed = signed.By + ", " + signed.Made[:len(time.DateOnly)]
+	}
 	pics, err := a.Pictures(ctx, id)
 	for _, pic := range pics {
 		p.Pictures = append(p.Pictures, report.Picture(pic))

@@ -27,6 +27,27 @@ CREATE TABLE share (
 ) STRICT;
 CREATE INDEX share_athlete ON share (athlete);
 
+-- What a person said of a finding, against the tool or where it could not tell; the newest
+-- of an item and leg counts.
+CREATE TABLE overrule (
+  id      INTEGER PRIMARY KEY,
+  trial   INTEGER NOT NULL REFERENCES trial ON DELETE CASCADE,
+  item    TEXT NOT NULL,
+  side    TEXT NOT NULL,
+  finding TEXT NOT NULL CHECK (finding IN ('clear', 'error')),
+  reason  TEXT NOT NULL,
+  by_whom TEXT NOT NULL,
+  made    TEXT NOT NULL
+) STRICT;
+CREATE INDEX overrule_trial ON overrule (trial, item, side, id);
+
+-- Who looked a trial over and stands by it.
+CREATE TABLE signed (
+  trial   INTEGER PRIMARY KEY REFERENCES trial ON DELETE CASCADE,
+  by_whom TEXT NOT NULL,
+  made    TEXT NOT NULL
+) STRICT;
+
 -- Holds no name of an athlete: what they were called goes with them.
 CREATE TABLE audit (
   id      INTEGER PRIMARY KEY,

@@ -1,0 +1,51 @@
+package scoring
+
+import "steadfall/kinematics"
+
+// Overrule is what a person said of one finding, with their reason.
+type Overrule struct {
+	Item    string          `json:"item"`
+	Side    kinematics.Side `json:"side"`
+	Finding Verdict         `json:"finding"` // clear or error
+	Reason  string          `json:"reason"`
+	By      string          `json:"by"`
+	Made    string          `json:"made"`
+}
+
+// Overruled returns the score with people's words in place of the tool's; of several on
+// one finding the last one counts. Each finding keeps what the tool said. Expected is
+// moved by what was decided; the range stays the tool's.
+func (s Score) Overruled(all []Overrule) Score {
+	items := make([]Finding, len(s.Items))
+	copy(items, s.Items)
+	s.Items = items
+	for _, o := range all {
+		for i := range items {
+			f := &items[i]
+			if f.ID != o.Item || f.Side != o.Side {
+				continue
+			}
+			was := 0.0 // what the finding gave to the expected total before
+			switch {
+			case f.Overruled != nil:
+				was = float64(f.Points)
+			case f.Probability != nil:
+				was = *f.Probability * float64(f.Worth)
+			default:
+				s.Most += f.Worth
+			}
+			if f.Overruled == nil {
+				f.Tool = f.Finding
+			}
+			word := o
+			s.Errors -= f.Points
+			f.Overruled, f.Finding, f.Points = &word, o.Finding, 0
+			if o.Finding == Error {
+				f.Points = f.Worth
+			}
+			s.Errors += f.Points
+			s.Expected += float64(f.Points) - was
+		}
+	}
+	return s
+}
