@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"io"
 	"strconv"
+	"strings"
 
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -32,7 +33,16 @@ type Record struct {
 }
 
 func (r Record) key() []string {
-	return []string{r.Athlete, r.Date, r.Session, string(r.Task), string(r.Limb), strconv.Itoa(r.Trial), strconv.Itoa(r.Landing)}
+	return []string{r.Athlete, r.Date, cell(r.Session), string(r.Task), string(r.Limb), strconv.Itoa(r.Trial), strconv.Itoa(r.Landing)}
+}
+
+// cell is free text as a table takes it: what a spreadsheet would run as a formula is made
+// text by a leading apostrophe.
+func cell(s string) string {
+	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+		return "'" + s
+	}
+	return s
 }
 
 var keyHeader = []string{"athlete", "date", "session", "task", "limb", "trial", "landing"}

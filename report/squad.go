@@ -144,8 +144,8 @@ func WriteSquadTable(w io.Writer, rows []SquadRow) error {
 	all := [][]string{{"athlete", "name", "group", "step", "verdict", "because", "physio", "last_seen", "missing", "absent", "trials", "commonest_error", "error_trials", "of_trials"}}
 	for _, r := range rows {
 		all = append(all, []string{
-			r.Code, r.Name, r.Group(), r.Standing.Step, string(r.Standing.Verdict), strings.Join(r.Standing.Because, "; "), strings.Join(r.Standing.Physio, "; "),
-			r.LastSeen, strconv.FormatBool(r.Missing), r.Absent, strconv.Itoa(r.Trials), r.Error, strconv.Itoa(r.ErrorIn), strconv.Itoa(r.ErrorOf),
+			r.Code, cell(r.Name), r.Group(), r.Standing.Step, string(r.Standing.Verdict), strings.Join(r.Standing.Because, "; "), strings.Join(r.Standing.Physio, "; "),
+			r.LastSeen, strconv.FormatBool(r.Missing), cell(r.Absent), strconv.Itoa(r.Trials), r.Error, strconv.Itoa(r.ErrorIn), strconv.Itoa(r.ErrorOf),
 		})
 	}
 	return c.WriteAll(all)

@@ -29,7 +29,7 @@ func squadPage(t *testing.T) report.SquadPage {
 			{Code: "Ash", Standing: stand(scoring.Ready, "every rule is met"), LastSeen: "2026-09-08", Trials: 6},
 			{Code: "Birch", Name: hostile, Standing: stand(scoring.NotYet, "done in 1 of 2 sessions"), LastSeen: "2026-09-08", Trials: 9, Error: "the knee falls inside the foot", ErrorIn: 2, ErrorOf: 3, Cue: "Push your knees out."},
 			{Code: "Cedar", Standing: stand(scoring.Ready, "every rule is met", "pain 4 of 10"), LastSeen: "2026-09-08", Trials: 6},
-			{Code: "Dogwood", Standing: stand(scoring.CannotSay, "too close to call"), LastSeen: "2026-09-01", Missing: true, Absent: "ill", Trials: 3},
+			{Code: "Dogwood", Standing: stand(scoring.CannotSay, "too close to call"), LastSeen: "2026-09-01", Missing: true, Absent: "=ill", Trials: 3},
 			{Code: "Elm", Standing: stand(scoring.CannotSay, "too close to call"), LastSeen: "2026-09-08", Trials: 30},
 		},
 	}
@@ -69,6 +69,9 @@ func TestSquadPage(t *testing.T) {
 		t.Fatal(err)
 	}
 	rows, err := csv.NewReader(&c).ReadAll()
+	if rows[4][9] != "'=ill" {
+		t.Errorf("a formula stands in the table: %q", rows[4][9])
+	}
 	if err != nil || len(rows) != 6 || rows[3][2] != "physio" || rows[4][2] != "missing" {
 		t.Errorf("%v, %v", rows, err)
 	}

@@ -38,7 +38,7 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintf(stderr, "steadfall: error: %v\nsteadfall: hint: see steadfall %s--help\n", err, usage.command)
 		return 2
 	case errors.Is(err, context.Canceled):
-		fmt.Fprintln(stderr, "steadfall: error: interrupted; nothing was written")
+		fmt.Fprintln(stderr, "steadfall: error: interrupted; no file was left half-written")
 		return 1
 	}
 	fmt.Fprintf(stderr, "steadfall: error: %v\n", err)

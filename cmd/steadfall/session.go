@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"strconv"
 	"text/tabwriter"
@@ -114,6 +116,8 @@ func importSaid(cmd *cobra.Command, done intake.Done, err error) error {
 		fmt.Fprintf(out, "%d kept, %d were there already\n", done.Kept, done.Already)
 	}
 	switch {
+	case errors.Is(err, context.Canceled):
+		return fmt.Errorf("interrupted; %d trials were kept, and the same import goes on from there", done.Kept)
 	case err != nil:
 		return err
 	case len(done.Failed) > 0:
