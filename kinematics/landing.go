@@ -161,9 +161,13 @@ func retime(t Track, opt Options) Track {
 	return t
 }
 
+// jumpSDFrames is how well take-offs, and the landing between two jumps, are known, in
+// frames: from simulated jumps.
+const jumpSDFrames = 0.42
+
 // holdSDS is how well the start and the end of a hold are known apart from noise, s:
 // from the clips with exact truth, 0.06 to 0.10.
-const holdSDS = 0.09
+const holdSDS = 0.085
 
 // findScene finds the stance, the landing and its events.
 func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error) {
@@ -182,7 +186,7 @@ func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error
 		contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{},
 		first: math.NaN(), still: math.NaN(), holdEnd: math.NaN(), liftOff: math.NaN(), rebound: math.NaN(), again: math.NaN(),
 	}
-	sds := momentSDs{contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{}, jump: 0.5 / m.fs, hold: holdSDS}
+	sds := momentSDs{contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{}, jump: jumpSDFrames / m.fs, hold: holdSDS}
 	all := m.landings(opt.Limb, st.body)
 	var feet []touch
 	switch {

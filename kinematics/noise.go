@@ -12,6 +12,10 @@ const (
 	asSize               // one way, or the most of several
 )
 
+// areaSpread is how much of the draws' spread an area's own error has, from simulated
+// landings: the draws multiply noise with noise that the area already holds.
+const areaSpread = 0.85
+
 // withoutNoise takes out of a value what noise may have given it: as much as the
 // disturbances, which are of the same size, gave it again. Areas add; of ways the squares
 // do. Points that err less than they are stated to have given it less, so that half of it
@@ -33,15 +37,18 @@ func withoutNoise(draws []float64, v float64, g growth) (clean, sd float64) {
 	}
 	all := math.Pow(math.Max(math.Pow(v, power)-grown, 0), 1/power)
 	clean = (v + all) / 2
-	if g != asSize { // noise on noise spreads up to twice as much as noise
+	if g == asArea || g == asPath { // noise on noise spreads up to twice as much as noise
 		sd *= math.Max(v/math.Pow(math.Pow(v, power)+grown, 1/power), 0.5)
+		if g == asArea {
+			sd *= areaSpread
+		}
 	}
 	centre, k := mean(draws), sd/spread(draws, v)
 	for i, d := range draws {
 		draws[i] = math.Max(clean+k*(d-centre), 0)
 	}
-	if g == asSize { // one way is cleaned less well than the sum of many
-		return clean, math.Hypot(sd, (v-all)/3)
+	if g == asSize { // how much one way, or the most of several, picks out depends on how noise wanders
+		return clean, math.Hypot(sd, (v-all)/2)
 	}
 	return clean, math.Hypot(sd, (v-all)/6)
 }

@@ -25,13 +25,18 @@ type simTrial struct {
 
 // calibration prints how often the stated intervals hold the truth, and how often
 // findings are wrong, over simulated landings with seeded errors.
-func calibration(w io.Writer, trials int) error {
-	all := make([]simTrial, trials)
+func calibration(w io.Writer, trials int, pool tallies) error {
+	jumps := trials / 4
+	all := make([]simTrial, trials+jumps)
 	var g errgroup.Group
 	g.SetLimit(2)
 	for i := range all {
 		g.Go(func() error {
-			all[i] = simulate(uint64(i + 1))
+			if i < trials {
+				all[i] = simulate(uint64(i + 1))
+			} else {
+				all[i] = simulateJump(uint64(i + 1))
+			}
 			return nil
 		})
 	}
@@ -44,8 +49,8 @@ func calibration(w io.Writer, trials int) error {
 			failed++
 		}
 	}
-	fmt.Fprintf(w, "%d simulated landings, %d without a result.\n", trials, failed)
-	intervals(w, all)
+	fmt.Fprintf(w, "%d simulated landings and %d jumps, %d without a result.\n", trials, jumps, failed)
+	pool.join(intervals(w, all))
 	return findings(w, all)
 }
 
@@ -59,11 +64,12 @@ func simulate(seed uint64) simTrial {
 		View: kinematics.Front, FPS: []float64{30, 60, 120}[rng.IntN(3)],
 		StatureCM: uniform(155, 200), PxPerCM: uniform(2.5, 6), BoxCM: uniform(20, 45), DepthCM: uniform(8, 30),
 		FPPADeg:   map[kinematics.Side]float64{kinematics.Left: uniform(-8, 22), kinematics.Right: uniform(-8, 22)},
-		KneesMove: true, LeanDeg: uniform(-14, 14), TiltDeg: uniform(-14, 14), SwayCM: uniform(0.2, 2), SlipCM: uniform(0, 2),
+		KneesMove: true, LeanDeg: uniform(-14, 14), TiltDeg: uniform(-14, 14), SwayCM: uniform(0.2, 2), SlipCM: uniform(0, 2), HeelUpCM: uniform(0, 8),
 		HoldS: 3, YawDeg: 5 * rng.NormFloat64(), RollDeg: rng.NormFloat64(),
 	}
 	if rng.IntN(2) == 1 {
 		s.View = kinematics.SideRight
+		s.HeelUpCM = uniform(-4, 8) // from the front the shoe hides a heel that comes first
 	}
 	s.SD = uniform(0.003, 0.012) * s.StatureCM * s.PxPerCM // from placed by hand to placed by the net
 	tr, exact := s.Track()
@@ -87,6 +93,54 @@ func simulate(seed uint64) simTrial {
 	return out
 }
 
+// simulateJump is the same for a jump from standing, from a held squat, or off a box. Only
+// what is measured of the jump itself counts.
+func simulateJump(seed uint64) simTrial {
+	rng := rand.New(rand.NewPCG(seed, 0xca1))
+	uniform := func(a, b float64) float64 { return a + (b-a)*rng.Float64() }
+	j := simulated.Jumps{
+		View: []kinematics.View{kinematics.Front, kinematics.SideRight}[rng.IntN(2)], FPS: []float64{60, 120}[rng.IntN(2)],
+		StatureCM: uniform(155, 200), PxPerCM: uniform(3, 5), SquatCM: uniform(22, 35), FlightS: []float64{uniform(0.35, 0.6)}, DepthCM: uniform(12, 28),
+	}
+	task := kinematics.CountermovementJump
+	switch rng.IntN(3) {
+	case 1:
+		task, j.SquatS, j.DipCM = kinematics.SquatJump, uniform(0.8, 2), uniform(0, 4)
+	case 2:
+		task, j.BoxCM, j.SquatCM, j.ContactS = kinematics.DropJump, uniform(25, 40), 0, []float64{uniform(0.18, 0.35)}
+	}
+	measure := func(j simulated.Jumps, fps, sd float64, wrong float64) (kinematics.Landing, error) {
+		j.FPS, j.SD = fps, sd
+		tr := j.Track()
+		if wrong > 0 {
+			simulated.Blur(tr, j.StatureCM*j.PxPerCM, rng)
+		}
+		length := 100 * j.PxPerCM * (1 + wrong*rng.NormFloat64())
+		return kinematics.Derive(tr, kinematics.Options{Task: task, Limb: kinematics.Both, Length: &kinematics.KnownLength{CM: 100, X2: length}, Seed: seed})
+	}
+	l, err := measure(j, j.FPS, uniform(0.003, 0.012)*j.StatureCM*j.PxPerCM, 0.01)
+	out := simTrial{landing: kinematics.Landing{}, err: err, truth: map[string]map[kinematics.Side]float64{}}
+	exact, exactErr := measure(j, 240, 0.01, 0)
+	if err != nil || exactErr != nil {
+		return out
+	}
+	for _, m := range l.Measures {
+		t, ok := exact.Measure(m.Name, m.Side)
+		if !ok || !slices.Contains(jumpMeasures, m.Name) {
+			continue
+		}
+		out.landing.Measures = append(out.landing.Measures, m)
+		out.truth[m.Name] = map[kinematics.Side]float64{m.Side: t.Value}
+	}
+	return out
+}
+
+// jumpMeasures are what only jumps have.
+var jumpMeasures = []string{
+	"flight_time", "jump_height", "hip_rise", "posture_bias", "contact_time", "reactive_strength", "flight_contact_ratio",
+	"countermovement_depth", "squat_hold", "squat_dip",
+}
+
 // undisturbed is what the measures of a landing are when its points, scale and camera
 // are exact and the frames dense: the truth where the motion has no closed form for it.
 func undisturbed(s simulated.Landing, opt kinematics.Options) map[string]map[kinematics.Side]float64 {
@@ -107,7 +161,7 @@ func undisturbed(s simulated.Landing, opt kinematics.Options) map[string]map[kin
 	return out
 }
 
-func intervals(w io.Writer, all []simTrial) {
+func intervals(w io.Writer, all []simTrial) tallies {
 	counts := tallies{}
 	for _, t := range all {
 		for _, m := range t.landing.Measures {
@@ -115,14 +169,11 @@ func intervals(w io.Writer, all []simTrial) {
 			if !ok || t.err != nil || m.YesNo() {
 				continue
 			}
-			name := m.Name
-			if m.Side == kinematics.Both && len(t.truth[m.Name]) > 1 {
-				name += ", mean of legs"
-			}
-			counts.of(name).add(m, truth)
+			counts.of(nameOf(m, len(t.truth[m.Name]) > 1)).add(m, truth)
 		}
 	}
 	counts.print(w)
+	return counts
 }
 
 // isError tells whether the true value is an error by the item.

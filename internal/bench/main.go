@@ -9,6 +9,8 @@ import (
 	"flag"
 	"fmt"
 	"os"
+	"slices"
+	"strings"
 
 	"steadfall/internal/trial"
 )
@@ -18,7 +20,7 @@ func main() {
 	only := flag.String("clip", "", "only the clip of that `name`")
 	show := flag.Int("show", 6, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
-	table := flag.String("table", "", "only that `table`: auto, corrected, hand, measures, season or calibration")
+	table := flag.String("table", "", "only these `tables`, joined by commas: auto, corrected, hand, measures, season or calibration")
 	placer := flag.String("placer", trial.Placers[0], "the `net` that places points: lite, full or heavy")
 	variant := flag.String("variant", "", "only that `variant` of the clips, such as dim")
 	trials := flag.Int("trials", 600, "how many simulated `landings` to calibrate on")
@@ -35,6 +37,7 @@ func run(ctx context.Context, seeds, show int, only string, verbose bool, table,
 	if err != nil {
 		return err
 	}
+	pool := tallies{} // of the measures and the calibration
 	for _, t := range []struct {
 		name, title string
 		print       func() error
@@ -46,11 +49,11 @@ func run(ctx context.Context, seeds, show int, only string, verbose bool, table,
 		{"hand", "Points placed on 4 frames (truth + 2 px noise, seeded) and followed, without a net.", func() error {
 			return handPlaced(ctx, os.Stdout, byHand, seeds, show, only, verbose)
 		}},
-		{"measures", "How often stated intervals hold what the true points give.", func() error { return everyMeasure(ctx, os.Stdout, nets, seeds, only, variant) }},
+		{"measures", "How often stated intervals hold what the true points give.", func() error { return everyMeasure(ctx, os.Stdout, nets, seeds, only, variant, pool) }},
 		{"season", "A squad's season: 40 athletes, 12 sessions, 4 tasks, 3 trials.", func() error { return wholeSeason(ctx, os.Stdout, 40, sessions) }},
-		{"calibration", "How often stated intervals hold the truth.", func() error { return calibration(os.Stdout, trials) }},
+		{"calibration", "How often stated intervals hold the truth.", func() error { return calibration(os.Stdout, trials, pool) }},
 	} {
-		if table != "" && table != t.name {
+		if table != "" && !slices.Contains(strings.Split(table, ","), t.name) {
 			continue
 		}
 		fmt.Println(t.title, "Rendered or simulated, not real people.")
@@ -58,6 +61,10 @@ func run(ctx context.Context, seeds, show int, only string, verbose bool, table,
 			return err
 		}
 		fmt.Println()
+	}
+	if len(pool) > 0 {
+		fmt.Println("Intervals over the clips and the simulated landings together:")
+		pool.print(os.Stdout)
 	}
 	return nil
 }

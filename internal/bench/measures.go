@@ -44,6 +44,22 @@ func (t tallies) of(name string) *tally {
 	return t[name]
 }
 
+// join adds what another has counted.
+func (t tallies) join(other tallies) {
+	for name, o := range other {
+		c := t.of(name)
+		c.n, c.in68, c.in95, c.sum, c.squares = c.n+o.n, c.in68+o.in68, c.in95+o.in95, c.sum+o.sum, c.squares+o.squares
+	}
+}
+
+// nameOf is what a measure is counted as: the mean of both legs by itself.
+func nameOf(m kinematics.Measure, ofLegs bool) string {
+	if m.Side == kinematics.Both && ofLegs {
+		return m.Name + ", mean of legs"
+	}
+	return m.Name
+}
+
 // print prints a line for each measure and one for all together.
 func (t tallies) print(w io.Writer) {
 	tab := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
@@ -52,13 +68,12 @@ func (t tallies) print(w io.Writer) {
 		n := float64(max(c.n, 1))
 		fmt.Fprintf(tab, "%s\t%d\t%.0f %%\t%.1f %%\t%+.2f, %.2f\n", name, c.n, share(c.in68, c.n), share(c.in95, c.n), c.sum/n, math.Sqrt(c.squares/n))
 	}
-	all := &tally{}
+	all := tallies{}
 	for _, name := range slices.Sorted(maps.Keys(t)) {
-		c := t[name]
-		all.n, all.in68, all.in95, all.sum, all.squares = all.n+c.n, all.in68+c.in68, all.in95+c.in95, all.sum+c.sum, all.squares+c.squares
-		line(name, c)
+		line(name, t[name])
+		all.join(tallies{"all": t[name]})
 	}
-	line("all", all)
+	line("all", all.of("all"))
 	tab.Flush()
 }
 
@@ -88,7 +103,8 @@ func (s *sample) add(c synthetic.Truth, tr kinematics.Track, shrink float64) err
 	}
 	for _, m := range l.Measures {
 		if r, ok := truth.Measure(m.Name, m.Side); ok && !m.YesNo() {
-			s.measures.of(m.Name).add(m, r.Value)
+			_, ofLegs := truth.Measure(m.Name, kinematics.Left)
+			s.measures.of(nameOf(m, ofLegs)).add(m, r.Value)
 		}
 	}
 	list, err := scoring.Load(scoring.Default(len(c.LandingFeet)))
@@ -110,7 +126,7 @@ func (s *sample) add(c synthetic.Truth, tr kinematics.Track, shrink float64) err
 // everyMeasure prints how often the intervals of every measure hold what the true points
 // of the clips give: with points placed automatically on the clips and their spoilt
 // copies, and by hand.
-func everyMeasure(ctx context.Context, w io.Writer, nets video.Nets, seeds int, only, onlyVariant string) error {
+func everyMeasure(ctx context.Context, w io.Writer, nets video.Nets, seeds int, only, onlyVariant string, pool tallies) error {
 	auto, hand := sample{measures: tallies{}}, sample{measures: tallies{}}
 	err := spoilt(ctx, only, onlyVariant, func(c synthetic.Truth, v synthetic.Variant, path string) error {
 		people, err := video.Place(ctx, path, nets, video.Placements{}, nil)
@@ -143,5 +159,7 @@ func everyMeasure(ctx context.Context, w io.Writer, nets video.Nets, seeds int, 
 	auto.print(w)
 	fmt.Fprintf(w, "Placed by hand on 4 frames, %d times each clip:\n", seeds)
 	hand.print(w)
+	pool.join(auto.measures)
+	pool.join(hand.measures)
 	return nil
 }

@@ -23,6 +23,7 @@ type Landing struct {
 	KneesMove bool                        // the FPPA grows from contact to the lowest point and eases after; else it is constant
 	LeanDeg   float64                     // of the trunk to the athlete's right, from the front
 	TiltDeg   float64                     // of the pelvis, down on the athlete's right, from the front
+	HeelUpCM  float64                     // the heel over the toe in the fall; below 0 it comes down first
 	SlipCM    float64                     // of the right foot on the floor in the hold, outwards or ahead
 	SwayCM    float64                     // of the hips in the hold, sideways and a sixth of it up and down
 	HoldS     float64
@@ -58,7 +59,7 @@ func (l Landing) Track() (kinematics.Track, Truth) {
 	}
 	tr := kinematics.NewTrack(l.View, 1080, 1920, frames, times)
 	for i, s := range times {
-		l.pose(tr, i, s, hip(s), l.footUp(s, t), t)
+		l.pose(tr, i, s, hip(s), l.footUp(s), t)
 	}
 	leg := 0.491 * h // thigh and shank
 	d := hip(t.LowestS) - 0.039*h
@@ -101,15 +102,23 @@ func (l Landing) snapDown(t *Truth) func(s float64) float64 {
 	}
 }
 
-// footUp is how far the feet are above the floor.
-func (l Landing) footUp(s float64, t Truth) float64 {
+// footUp is how far the feet are above the floor; below it, how far they would have fallen
+// without one.
+func (l Landing) footUp(s float64) float64 {
 	switch {
-	case l.BoxCM == 0 || s >= t.ContactS:
+	case l.BoxCM == 0:
 		return 0
 	case s < StandS:
 		return l.BoxCM
 	}
 	return l.BoxCM - g*(s-StandS)*(s-StandS)/2
+}
+
+// pitch is how far heel and toe are above the lower one of them, s seconds into the track:
+// the foot is flat on the box and takes its pitch in the first 0.08 s of the fall.
+func (l Landing) pitch(s float64) (heel, toe float64) {
+	up := l.HeelUpCM * math.Min(math.Max((s-StandS)/0.08, 0), 1)
+	return math.Max(up, 0), math.Max(-up, 0)
 }
 
 // knees is the share of its most that the FPPA has.
@@ -167,6 +176,8 @@ func (l Landing) pose(tr kinematics.Track, i int, timeS, hipZ, up float64, t Tru
 	turn, lean, tilt := l.YawDeg*math.Pi/180, math.Tan(l.LeanDeg*math.Pi/180), math.Tan(l.TiltDeg*math.Pi/180)
 	knees := l.knees(timeS, t)
 	flex := l.trunkFlexion(timeS, t)
+	heel, toe := l.pitch(timeS)
+	heel, toe, up = math.Max(up+heel, 0), math.Max(up+toe, 0), math.Max(up, 0)
 	trunk := 0.288 * h * math.Cos(flex) // its height
 	sin, cos := math.Sincos(l.RollDeg * math.Pi / 180)
 	put := func(s kinematics.Side, p kinematics.Part, x, y, z float64) {
@@ -196,8 +207,8 @@ func (l Landing) pose(tr kinematics.Track, i int, timeS, hipZ, up float64, t Tru
 		put(s, kinematics.Knee, (aside+out*slip)/2+x-out*in, bow+slip/2, ankleZ+half)
 		put(s, kinematics.Ankle, out*slip+x, slip, ankleZ)
 		back := -lift / 2 // a lifted foot hangs behind, toes down
-		put(s, kinematics.Heel, out*(slip-1)+x, slip-0.04*h+back, up+1+1.4*lift)
-		put(s, kinematics.Toe, out*(slip+1)+x, slip+0.112*h+back, up+lift)
+		put(s, kinematics.Heel, out*(slip-1)+x, slip-0.04*h+back, heel+1+1.4*lift)
+		put(s, kinematics.Toe, out*(slip+1)+x, slip+0.112*h+back, toe+lift)
 	}
 }
 
