@@ -51,3 +51,25 @@ func FuzzReadTrack(f *testing.F) {
 		}
 	})
 }
+
+// Times that no camera makes are refused instead of filling the memory with a grid.
+func TestImpossibleTimes(t *testing.T) {
+	s := dropFront()
+	for name, change := range map[string]func(times []float64){
+		"a day between two frames": func(times []float64) { times[len(times)-1] += 86400 },
+		"a million frames a second": func(times []float64) {
+			for i := range times {
+				times[i] /= 1e4
+			}
+		},
+	} {
+		tr, _ := s.Track()
+		change(tr.TimeS)
+		if _, err := kinematics.Derive(tr, kinematics.Options{StatureCM: 170}); err == nil || strings.Contains(err.Error(), "\n") {
+			t.Errorf("%s: %v", name, err)
+		}
+		if _, err := kinematics.Trials(tr, kinematics.Options{StatureCM: 170}); err == nil {
+			t.Errorf("%s: landings were looked for", name)
+		}
+	}
+}

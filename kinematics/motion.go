@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // path is where a landmark is over time, in pixels; NaN where it is not seen.
@@ -33,6 +35,9 @@ func newMotion(t Track) (*motion, error) {
 	}
 	gaps := derivativeTimes(t.TimeS)
 	fs := 1 / median(gaps)
+	if longest := floats.Max(gaps); longest > longestGapS || fs > mostRate {
+		return nil, fmt.Errorf("the track's times cannot be right (%.0f frames a second, with up to %.3g s between two); check the times, and cut the clip to the landing", fs, longest)
+	}
 	if fs >= leastTrueRate {
 		return motionAt(t, fs), nil
 	}
@@ -41,6 +46,13 @@ func newMotion(t Track) (*motion, error) {
 	}
 	return nil, fmt.Errorf("the track has %.0f frames a second, too few to see a landing; film at 60 or more", fs)
 }
+
+// What times can be right: phones film at up to 960 Hz, special cameras at a few thousand,
+// and who is not seen for longer than a minute is cut out of a clip.
+const (
+	mostRate    = 5000 // Hz
+	longestGapS = 60
+)
 
 // leastTrueRate is the least rate at which a landing is seen, Hz; a slow-motion export
 // may seem to have less.
