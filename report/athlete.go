@@ -26,7 +26,6 @@ type AthletePage struct {
 	Code     string
 	Name     string
 	Row      SquadRow
-	Steps    []scoring.Step
 	Progress []scoring.Progress
 	Jumps    []scoring.JumpSummary // of the newest session with jumps
 	JumpDate string

@@ -27,15 +27,7 @@ func archiveFlag(cmd *cobra.Command) {
 	cmd.PersistentFlags().String("archive", os.Getenv(archiveHome), "`FOLDER` of the squad's archive (default $"+archiveHome+")")
 }
 
-// openArchive opens the archive that the flag names.
-func openArchive(cmd *cobra.Command) (*archive.Archive, error) {
-	dir, err := archiveDir(cmd)
-	if err != nil {
-		return nil, err
-	}
-	return archive.Open(cmd.Context(), dir)
-}
-
+// archiveDir is the folder that the flag names.
 func archiveDir(cmd *cobra.Command) (string, error) {
 	dir, err := cmd.Flags().GetString("archive")
 	if err == nil && dir == "" {
@@ -46,7 +38,11 @@ func archiveDir(cmd *cobra.Command) (string, error) {
 
 // with runs f on the archive that the flag names.
 func with(cmd *cobra.Command, f func(a *archive.Archive) error) error {
-	a, err := openArchive(cmd)
+	dir, err := archiveDir(cmd)
+	if err != nil {
+		return err
+	}
+	a, err := archive.Open(cmd.Context(), dir)
 	if err != nil {
 		return err
 	}

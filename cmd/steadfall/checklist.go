@@ -12,13 +12,7 @@ import (
 )
 
 func newChecklist() *cobra.Command {
-	cmd := &cobra.Command{
-		Use:   "checklist",
-		Short: "list, show or check checklists",
-		Args:  noArgs,
-		RunE:  func(cmd *cobra.Command, _ []string) error { return wrong(cmd, "say list, show or validate") },
-	}
-	cmd.AddCommand(
+	return group("checklist", "list, show or check checklists",
 		&cobra.Command{
 			Use:   "list",
 			Short: "list the bundled checklists",
@@ -65,5 +59,4 @@ func newChecklist() *cobra.Command {
 			},
 		},
 	)
-	return cmd
 }

@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 	"strings"
 	"text/tabwriter"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -121,12 +120,7 @@ func newAthleteReport() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				s, err := a.Squad(cmd.Context())
-				if err != nil {
-					return err
-				}
-				squad := report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: "steadfall " + version}
-				page, err := present.Athlete(cmd.Context(), a, l, present.Row(at), squad)
+				page, err := present.One(cmd.Context(), a, l, at, "steadfall "+version)
 				if err != nil {
 					return err
 				}

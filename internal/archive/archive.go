@@ -141,9 +141,7 @@ func newest() int {
 }
 
 // migrate brings the tables up to the newest version, one whole step at a time.
-func (a *Archive) migrate(ctx context.Context) error { return a.migrateTo(ctx, newest()) }
-
-func (a *Archive) migrateTo(ctx context.Context, to int) error {
+func (a *Archive) migrate(ctx context.Context) error {
 	var have int
 	if err := a.db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&have); err != nil {
 		return err
@@ -151,7 +149,7 @@ func (a *Archive) migrateTo(ctx context.Context, to int) error {
 	if have > newest() {
 		return fmt.Errorf("the archive %q was made by a newer steadfall (tables of version %d, this one knows %d); update steadfall", a.dir, have, newest())
 	}
-	for v := have + 1; v <= to; v++ {
+	for v := have + 1; v <= newest(); v++ {
 		err := a.write(ctx, func(tx *sql.Tx) error {
 			// Another process may have been here first.
 			var now int

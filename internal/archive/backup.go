@@ -64,8 +64,7 @@ func (a *Archive) Backup(ctx context.Context, to string, tell func(done, total i
 		return fmt.Errorf("the backup could not be written (is the disk full?): %w", a.plain(err))
 	}
 	files := []entry{file(database, db)}
-	names, err := gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) },
-		"SELECT DISTINCT ? || clip FROM view WHERE clip <> '' UNION SELECT ? || file FROM picture", clips+"/", pictures+"/")
+	names, err := a.keptFiles(ctx)
 	if err != nil {
 		return err
 	}

@@ -101,10 +101,15 @@ func (a *Archive) checkTrial(ctx context.Context, id int64) string {
 	return ""
 }
 
+// keptFiles are the clips and pictures that trials have, by their names in the folder.
+func (a *Archive) keptFiles(ctx context.Context) ([]string, error) {
+	return gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) },
+		"SELECT DISTINCT ? || clip FROM view WHERE clip <> '' UNION SELECT ? || file FROM picture", clips+"/", pictures+"/")
+}
+
 // checkFiles compares clips and pictures with what the trials say of them.
 func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
-	named, err := gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) },
-		"SELECT DISTINCT ? || clip FROM view WHERE clip <> '' UNION SELECT ? || file FROM picture", clips+"/", pictures+"/")
+	named, err := a.keptFiles(ctx)
 	if err != nil {
 		return err
 	}

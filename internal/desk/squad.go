@@ -131,12 +131,7 @@ func (d *Desk) athletePage(r request, code string, link func(id int64) string) (
 	if err != nil {
 		return report.AthletePage{}, &refusal{http.StatusNotFound, "There is no such athlete."}
 	}
-	s, err := d.Archive.Squad(r.Context())
-	if err != nil {
-		return report.AthletePage{}, err
-	}
-	squad := report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: d.Tool}
-	p, err := present.Athlete(r.Context(), d.Archive, d.Ladder, present.Row(at), squad)
+	p, err := present.One(r.Context(), d.Archive, d.Ladder, at, d.Tool)
 	for i := range p.Trials {
 		p.Trials[i].Link = link(p.Trials[i].ID)
 	}
@@ -219,15 +214,12 @@ func (d *Desk) trialPage(r request) (report.Page, archive.Trial, error) {
 func (d *Desk) addAthlete(r request) error {
 	f := r.PostForm
 	p := archive.Athlete{Code: strings.TrimSpace(f.Get("code")), Name: strings.TrimSpace(f.Get("name"))}
-	for field, to := range map[string]*float64{"height_cm": &p.HeightCM} {
-		if f.Get(field) == "" {
-			continue
-		}
-		v, err := strconv.ParseFloat(strings.TrimSpace(f.Get(field)), 64)
+	if h := strings.TrimSpace(f.Get("height_cm")); h != "" {
+		v, err := strconv.ParseFloat(h, 64)
 		if err != nil {
-			return bad("the height is a number of centimetres, not %q", f.Get(field))
+			return bad("the height is a number of centimetres, not %q", h)
 		}
-		*to = v
+		p.HeightCM = v
 	}
 	if y := strings.TrimSpace(f.Get("birth_year")); y != "" {
 		v, err := strconv.Atoi(y)

@@ -46,9 +46,18 @@ func Row(at archive.Place) report.SquadRow {
 	return r
 }
 
+// One gathers the page of one athlete, who stands there.
+func One(ctx context.Context, a *archive.Archive, l scoring.Ladder, at archive.Place, tool string) (report.AthletePage, error) {
+	s, err := a.Squad(ctx)
+	if err != nil {
+		return report.AthletePage{}, err
+	}
+	return Athlete(ctx, a, l, Row(at), report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: tool})
+}
+
 // Athlete gathers an athlete's page from the archive.
 func Athlete(ctx context.Context, a *archive.Archive, l scoring.Ladder, row report.SquadRow, squad report.SquadPage) (report.AthletePage, error) {
-	p := report.AthletePage{Squad: squad.Squad, Invented: squad.Invented, Made: squad.Made, Tool: squad.Tool, Code: row.Code, Name: row.Name, Row: row, Steps: l.Steps}
+	p := report.AthletePage{Squad: squad.Squad, Invented: squad.Invented, Made: squad.Made, Tool: squad.Tool, Code: row.Code, Name: row.Name, Row: row}
 	taken, err := a.History(ctx, row.Code)
 	if err != nil {
 		return p, err
