@@ -51,6 +51,7 @@ func (s *scene) jumpMeasures() []value {
 		mk("hip_rise", unitCM, s.hipRise(off, on), unseen),
 	}
 	out = append(out, mk("posture_bias", unitCM, s.postureBias(off, on), unseen))
+	out[2].grows, out[3].grows = asFall, asFall
 	if !s.sc.Known() {
 		out[2].why, out[3].why = noScale, noScale
 	}

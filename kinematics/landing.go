@@ -163,7 +163,7 @@ func retime(t Track, opt Options) Track {
 
 // jumpSDFrames is how well take-offs, and the landing between two jumps, are known, in
 // frames: from simulated jumps.
-const jumpSDFrames = 0.42
+const jumpSDFrames = 0.38
 
 // holdSDS is how well the start and the end of a hold are known apart from noise, s:
 // from the clips with exact truth, 0.06 to 0.10.

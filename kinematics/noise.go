@@ -10,11 +10,17 @@ const (
 	asArea               // a variance, to which that of noise is added
 	asPath               // the sum of many small ways
 	asSize               // one way, or the most of several
+	asFall               // it does not, but the draws spread more than the value errs
 )
 
 // areaSpread is how much of the draws' spread an area's own error has, from simulated
 // landings: the draws multiply noise with noise that the area already holds.
 const areaSpread = 0.85
+
+// fallSpread is how much of the draws' spread the error has of how far the hips rise or
+// fall in the air, from simulated jumps: the times of take-off and landing, which the draws
+// disturb, are found on the same points.
+const fallSpread = 0.82
 
 // withoutNoise takes out of a value what noise may have given it: as much as the
 // disturbances, which are of the same size, gave it again. Areas add; of ways the squares
@@ -23,6 +29,13 @@ const areaSpread = 0.85
 // along.
 func withoutNoise(draws []float64, v float64, g growth) (clean, sd float64) {
 	sd = spread(draws, v)
+	if g == asFall {
+		centre := mean(draws)
+		for i, d := range draws {
+			draws[i] = centre + fallSpread*(d-centre)
+		}
+		return v, fallSpread * sd
+	}
 	power := 2.0
 	if g == asArea {
 		power = 1

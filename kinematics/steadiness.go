@@ -87,7 +87,7 @@ func (s *scene) holdMeasures(p path) []value {
 	out[3].v = NewEllipse(x, y).Area * sq(s.sc.CMPerPx)
 	out[4].v = s.cm(drift)
 	out[5].v = s.footShift()
-	out[2].grows, out[3].grows, out[4].grows, out[5].grows = asPath, asArea, asPath, asSize
+	out[2].grows, out[3].grows, out[4].grows, out[5].grows = asPath, asArea, asSize, asSize
 	if math.IsNaN(out[5].v) {
 		out[5].why = "no standing foot was seen through the hold"
 	}

@@ -26,7 +26,7 @@ type simTrial struct {
 // calibration prints how often the stated intervals hold the truth, and how often
 // findings are wrong, over simulated landings with seeded errors.
 func calibration(w io.Writer, trials int, pool tallies) error {
-	jumps := trials / 4
+	jumps := trials / 2
 	all := make([]simTrial, trials+jumps)
 	var g errgroup.Group
 	g.SetLimit(2)
