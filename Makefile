@@ -2,7 +2,7 @@
 export PATH := $(PATH):/usr/local/go/bin
 export GOTOOLCHAIN := auto
 
-.PHONY: demo test build lint setup models bench clean
+.PHONY: demo test build lint setup models bench soak clean
 
 demo: build models
 	./bin/steadfall demo --dir demo-reports
@@ -30,6 +30,10 @@ lint: setup
 # Accuracy against exact truth, printed as tables.
 bench: setup models
 	go run ./internal/bench
+
+# The desk killed in the middle of its work, again and again; prints what was lost.
+soak: setup models
+	go run ./internal/soak
 
 clean:
 	rm -rf bin demo-reports

@@ -78,7 +78,7 @@ func WriteAthlete(w io.Writer, p AthletePage) error {
 	}
 	v := athleteView{shell: newShell(title, p.Invented, p.Made, p.Tool, p.Frame).withCharts(), Page: p, Headline: earnedWords[p.Row.Standing.Verdict]}
 	for _, pr := range p.Progress {
-		what := taskWords(pr.Task, pr.Limb)
+		what := TaskWords(pr.Task, pr.Limb)
 		i := slices.IndexFunc(v.Tasks, func(t taskProgress) bool { return t.Words == what })
 		if i < 0 {
 			i = len(v.Tasks)
@@ -107,7 +107,8 @@ func WriteAthlete(w io.Writer, p AthletePage) error {
 	return render(w, "athlete.html", v)
 }
 
-func taskWords(task kinematics.Task, limb kinematics.Side) string {
+// TaskWords is a task, and the leg it is done on, in words.
+func TaskWords(task kinematics.Task, limb kinematics.Side) string {
 	words := strings.ReplaceAll(string(task), "-", " ")
 	if limb != kinematics.Both {
 		words += " on the " + string(limb) + " leg"

@@ -53,12 +53,7 @@ func chartsOf(r scoring.Result) ([]chart, error) {
 		series := r.Series[string(v.View)]
 		zero := zeroTime(v)
 		for _, f := range figures {
-			var names []string
-			for _, side := range []string{"left_", "right_", ""} {
-				if _, ok := series[side+f.curve]; ok {
-					names = append(names, side+f.curve)
-				}
-			}
+			names := sidesOf(series, f.curve)
 			if len(names) == 0 {
 				continue
 			}
@@ -71,6 +66,31 @@ func chartsOf(r scoring.Result) ([]chart, error) {
 		}
 	}
 	return out, nil
+}
+
+// sidesOf are the names of a curve in a series: of each leg, or of the body.
+func sidesOf(s scoring.Series, curve string) (names []string) {
+	for _, side := range []string{"left_", "right_", ""} {
+		if _, ok := s[side+curve]; ok {
+			names = append(names, side+curve)
+		}
+	}
+	return names
+}
+
+// CurveName is one curve of a series in the words of the reports. Side is left, right, or
+// empty for the body.
+type CurveName struct{ Name, Words, Unit, Side string }
+
+// CurveNames are the curves of a series that reports show, in their order.
+func CurveNames(s scoring.Series) []CurveName {
+	var out []CurveName
+	for _, f := range figures {
+		for _, name := range sidesOf(s, f.curve) {
+			out = append(out, CurveName{name, f.title, strings.TrimSpace(f.unit), sideOf(name)})
+		}
+	}
+	return out
 }
 
 // zeroTime is the contact, or where there is none the start of the movement.

@@ -206,6 +206,18 @@ var verdictWords = map[scoring.Verdict]string{
 	scoring.NotSeen: "Not seen", scoring.ForRater: "For a person to judge",
 }
 
+// VerdictWords is a verdict in lower-case words.
+func VerdictWords(v scoring.Verdict) string { return strings.ToLower(verdictWords[v]) }
+
+// FindingNumber is what a finding was measured to be, with ± and unit; empty where it was
+// not measured.
+func FindingNumber(f scoring.Finding) string {
+	if f.Value == nil || f.SD == nil {
+		return ""
+	}
+	return plusMinus(*f.Value, *f.SD) + unit(f.Unit)
+}
+
 // grouped puts what needs the reader's eye first.
 func grouped(s scoring.Score) []group {
 	var out []group
@@ -368,11 +380,11 @@ var funcs = template.FuncMap{
 		}
 		return plusMinus(d.Value, d.SD)
 	},
-	"verdict": func(v scoring.Verdict) string { return strings.ToLower(verdictWords[v]) },
+	"verdict": VerdictWords,
 	"counted": count,
 	"pmOf":    plusMinus,
 	"unitOf":  unit,
-	"task":    taskWords,
+	"task":    TaskWords,
 	"earned":  func(e scoring.Earned) string { return earnedWords[e] },
 	"last":    func(s []scoring.SessionMean) scoring.SessionMean { return s[len(s)-1] },
 	"signed": func(c *scoring.Change) string {
@@ -388,9 +400,7 @@ var funcs = template.FuncMap{
 		about, _ := kinematics.Describe(name)
 		return about.Words
 	},
-	"value": func(f scoring.Finding) string {
-		return plusMinus(*f.Value, *f.SD) + unit(f.Unit)
-	},
+	"value": FindingNumber,
 	"threshold": func(f scoring.Finding) string {
 		return "error " + f.ErrorWhen + " " + strings.Replace(fmt.Sprintf("%g", *f.Threshold), "-", "−", 1) + unit(f.Unit)
 	},

@@ -84,6 +84,35 @@ func ReadPlacements(r io.Reader) (Placements, error) {
 	return out, nil
 }
 
+// Put places a point, in the place of one that is there.
+func (p *Placements) Put(frame int, l kinematics.Landmark, q kinematics.Point) {
+	i, there := slices.BinarySearchFunc(p.Frames, frame, func(f PlacedFrame, n int) int { return f.Frame - n })
+	if !there {
+		p.Frames = slices.Insert(p.Frames, i, PlacedFrame{Frame: frame, Points: map[kinematics.Landmark]kinematics.Point{}})
+	}
+	p.Frames[i].Points[l] = q
+}
+
+// JSON is the placements in the form that ReadPlacements reads.
+func (p Placements) JSON() ([]byte, error) {
+	type frame struct {
+		Frame  int                                `json:"frame"`
+		Points map[kinematics.Landmark][3]float64 `json:"points"`
+	}
+	out := struct {
+		View       kinematics.View `json:"view"`
+		Placements []frame         `json:"placements"`
+	}{View: p.View}
+	for _, f := range p.Frames {
+		g := frame{f.Frame, map[kinematics.Landmark][3]float64{}}
+		for l, q := range f.Points {
+			g.Points[l] = [3]float64{q.X, q.Y, q.SD}
+		}
+		out.Placements = append(out.Placements, g)
+	}
+	return json.Marshal(out)
+}
+
 func placedPoint(v []float64) (kinematics.Point, error) {
 	if len(v) != 2 && len(v) != 3 {
 		return kinematics.Point{}, errors.New("a point is [x, y] or [x, y, sd]")

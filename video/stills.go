@@ -130,7 +130,12 @@ func still(picture gocv.Mat, area image.Rectangle, t kinematics.Track, m Mark) (
 			}
 		}
 	}
-	buf, err := gocv.IMEncodeWithParams(gocv.JPEGFileExt, small, []int{gocv.IMWriteJpegQuality, 82})
+	return encode(small, 82)
+}
+
+// encode is a picture as JPEG of a quality up to 100.
+func encode(m gocv.Mat, quality int) ([]byte, error) {
+	buf, err := gocv.IMEncodeWithParams(gocv.JPEGFileExt, m, []int{gocv.IMWriteJpegQuality, quality})
 	if err != nil {
 		return nil, fmt.Errorf("a picture could not be written: %w", err)
 	}

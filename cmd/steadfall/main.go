@@ -76,7 +76,7 @@ Licensed clinicians and local rules come first.`,
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{err, callOf(cmd)} })
 	root.AddCommand(newInspect(), newTrack(), newScore(), newTrials(), newCompare(), newAgreement(), newChecklist(),
-		newArchive(), newAthlete(), newSession(), newLadder(), newSquad(), newRaters(), newServe(), newModels(), newDemo())
+		newArchive(), newAthlete(), newSession(), newLadder(), newSquad(), newRaters(), newServe(), newWorker(), newModels(), newDemo())
 	return root
 }
 

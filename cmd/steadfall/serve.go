@@ -64,10 +64,16 @@ which browsers warn once because nobody vouches for it; compare the fingerprint.
 				if err != nil {
 					return err
 				}
+				stop, err := d.Start(cmd.Context())
+				if err != nil {
+					return err
+				}
+				defer stop()
 				server := &http.Server{
 					Handler: d.Handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: 2 * time.Minute, IdleTimeout: 2 * time.Minute,
 					ErrorLog: slog.NewLogLogger(slog.DiscardHandler, slog.LevelError),
 				}
+				server.RegisterOnShutdown(d.CloseStreams)
 				if secure {
 					c, err := certificate(cert, key, hosts)
 					if err != nil {

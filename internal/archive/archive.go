@@ -4,6 +4,7 @@
 //	squad.db    SQLite; what is acknowledged is on the disk
 //	clips/      copies of the clips, each named by its content
 //	pictures/   the stills of the reports
+//	incoming/   what is being uploaded, until it is scored
 //
 // The folder may be copied whole while no steadfall is running; `archive backup` makes a
 // consistent copy at any time. File names and the database's free pages tell nothing of
@@ -95,7 +96,7 @@ func Open(ctx context.Context, dir string) (*Archive, error) {
 	return a, nil
 }
 
-func open(ctx context.Context, dir string, fresh bool) (*Archive, error) {
+func connect(dir string, fresh bool) (*sql.DB, error) {
 	path, err := filepath.Abs(filepath.Join(dir, database))
 	if err != nil {
 		return nil, err
@@ -106,7 +107,11 @@ func open(ctx context.Context, dir string, fresh bool) (*Archive, error) {
 	if !fresh {
 		q.Set("mode", "rw")
 	}
-	db, err := sql.Open("sqlite", (&url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}).String())
+	return sql.Open("sqlite", (&url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}).String())
+}
+
+func open(ctx context.Context, dir string, fresh bool) (*Archive, error) {
+	db, err := connect(dir, fresh)
 	if err != nil {
 		return nil, err
 	}
@@ -115,7 +120,7 @@ func open(ctx context.Context, dir string, fresh bool) (*Archive, error) {
 		db.Close()
 		return nil, a.plain(err)
 	}
-	for _, sub := range []string{clips, pictures} {
+	for _, sub := range []string{clips, pictures, incoming} {
 		if err := os.MkdirAll(filepath.Join(dir, sub), 0o700); err != nil {
 			db.Close()
 			return nil, fmt.Errorf("the archive %q may not be written to; check the folder's permissions", dir)

@@ -68,6 +68,11 @@ func (a *Archive) Backup(ctx context.Context, to string, tell func(done, total i
 	if err != nil {
 		return err
 	}
+	waiting, err := gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) }, "SELECT ? || file FROM take_file WHERE whole", incoming+"/")
+	if err != nil {
+		return err
+	}
+	names = append(names, waiting...)
 	for _, name := range names {
 		files = append(files, file(name, filepath.Join(a.dir, name)))
 	}
@@ -104,7 +109,7 @@ func writeZip(ctx context.Context, to string, files []entry, tell func(done, tot
 	hashes := map[string]string{}
 	for i, e := range files {
 		method := zip.Deflate
-		if dir := path.Dir(e.name); dir == clips || dir == pictures {
+		if dir := path.Dir(e.name); dir == clips || dir == pictures || dir == incoming {
 			method = zip.Store // packed already
 		}
 		w, err := z.CreateHeader(&zip.FileHeader{Name: e.name, Method: method})
@@ -199,7 +204,7 @@ func unpack(ctx context.Context, z *zip.Reader, from, dir string) error {
 		return damaged
 	}
 	for name, want := range hashes {
-		if sub := path.Dir(name); name != database && (sub != clips && sub != pictures || strings.ContainsAny(path.Base(name), `\/:`)) {
+		if sub := path.Dir(name); name != database && (sub != clips && sub != pictures && sub != incoming || strings.ContainsAny(path.Base(name), `\/:`)) {
 			return damaged
 		}
 		in, err := z.Open(name)

@@ -128,7 +128,7 @@ func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
 			c.Problems = append(c.Problems, fmt.Sprintf("the file %s is not what it was when it came in", name))
 		}
 	}
-	for _, sub := range []string{clips, pictures} {
+	for _, sub := range []string{clips, pictures, incoming} {
 		entries, err := os.ReadDir(filepath.Join(a.dir, sub))
 		if err != nil {
 			return fmt.Errorf("the archive %q cannot be read; check that you may read the folder", a.dir)

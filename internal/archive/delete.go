@@ -37,7 +37,19 @@ func (a *Archive) Delete(ctx context.Context, code string) (Deleted, error) {
 		return d, err
 	}
 	d.Trials = len(trials)
-	d.Files, err = a.erase(ctx, trials, "DELETE FROM athlete WHERE id = ?", p.ID)
+	d.Files, err = a.erase(ctx, trials, func(tx *sql.Tx) error {
+		takes, err := a.takesOf(ctx, p.ID)
+		if err != nil {
+			return err
+		}
+		for _, t := range takes {
+			if err := a.dropFiles(ctx, tx, t.ID); err != nil {
+				return err
+			}
+		}
+		_, err = tx.ExecContext(ctx, "DELETE FROM athlete WHERE id = ?", p.ID)
+		return err
+	})
 	return d, err
 }
 
@@ -46,12 +58,15 @@ func (a *Archive) DeleteTrial(ctx context.Context, id int64) (files int, err err
 	if _, err := a.Trial(ctx, id); err != nil {
 		return 0, err
 	}
-	return a.erase(ctx, []int64{id}, "DELETE FROM trial WHERE id = ?", id)
+	return a.erase(ctx, []int64{id}, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, "DELETE FROM trial WHERE id = ?", id)
+		return err
+	})
 }
 
-// erase runs a statement that takes trials out and then wipes what they leave behind.
+// erase takes trials out with what take does and then wipes what they leave behind.
 // Files are named by their content, so that one may belong to another trial too and stays.
-func (a *Archive) erase(ctx context.Context, trials []int64, statement string, arg any) (files int, err error) {
+func (a *Archive) erase(ctx context.Context, trials []int64, take func(tx *sql.Tx) error) (files int, err error) {
 	err = a.write(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `WITH gone AS (SELECT value AS id FROM json_each(?1))
 			INSERT OR IGNORE INTO wipe
@@ -61,10 +76,10 @@ func (a *Archive) erase(ctx context.Context, trials []int64, statement string, a
 		if err != nil {
 			return err
 		}
-		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM wipe").Scan(&files); err != nil {
+		if err := take(tx); err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, statement, arg); err != nil {
+		if err := tx.QueryRowContext(ctx, "SELECT count(*) FROM wipe WHERE file NOT LIKE '%.info'").Scan(&files); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, "INSERT OR IGNORE INTO wipe VALUES (?)", freePages)

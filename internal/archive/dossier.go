@@ -26,6 +26,7 @@ type Dossier struct {
 	Backups    []Backup         `json:"backups"` // that hold the athlete
 	Shares     []Share          `json:"shares"`
 	Audit      []Audited        `json:"audit"` // what staff saw and did
+	Takes      []Take           `json:"takes"` // what was filmed at the desk
 	Trials     []TrialOfDossier `json:"trials"`
 }
 
@@ -45,6 +46,8 @@ type TrialOfDossier struct {
 	Ratings  []Rating           `json:"ratings"`
 	Overrule []scoring.Overrule `json:"overruled"`
 	Signed   *Signed            `json:"signed,omitempty"`
+	Placed   []Placed           `json:"placed"` // points that people placed
+	Again    AgainState         `json:"measuring_again,omitempty"`
 }
 
 // ViewOfDossier is one view of a trial.
@@ -122,6 +125,16 @@ func (a *Archive) dossier(ctx context.Context, code string) (Dossier, []entry, e
 	if d.Audit, err = a.audits(ctx, "u.athlete = ?", id); err != nil {
 		return d, nil, err
 	}
+	if d.Takes, err = a.takesOf(ctx, id); err != nil {
+		return d, nil, err
+	}
+	for _, t := range d.Takes {
+		for _, f := range t.Files {
+			if f.Whole {
+				files = append(files, file(fmt.Sprintf("takes/%d-%s", t.ID, f.View), a.IncomingFile(f)))
+			}
+		}
+	}
 	trials, err := a.Trials(ctx, code, 0)
 	if err != nil {
 		return d, nil, err
@@ -176,6 +189,12 @@ func (a *Archive) trialOfDossier(ctx context.Context, t Trial) (TrialOfDossier, 
 		return out, nil, err
 	}
 	if out.Signed, err = a.SignedBy(ctx, t.ID); err != nil {
+		return out, nil, err
+	}
+	if out.Placed, err = a.Placements(ctx, t.ID); err != nil {
+		return out, nil, err
+	}
+	if out.Again, _, err = a.Again(ctx, t.ID); err != nil {
 		return out, nil, err
 	}
 	out.Ratings, err = a.ratings(ctx, "r.trial = ?", t.ID)

@@ -3,6 +3,7 @@ package archive
 import (
 	"archive/zip"
 	"context"
+	"database/sql"
 	"encoding/json"
 	"io"
 	"os"
@@ -79,6 +80,23 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	if err := a.Audit(ctx, "Coach", "looked at the page", "Ash"); err != nil {
 		t.Fatal(err)
 	}
+	keep := func(*sql.Tx, int64) error { return nil }
+	if err := a.Place(ctx, ids[0], []Placed{{View: kinematics.Front, Frame: 9, Landmark: "left_knee", X: 1, Y: 2}}, nil, "Coach", keep); err != nil {
+		t.Fatal(err)
+	}
+	take := Take{Key: "k", Session: s, Athlete: "Ash", Task: kinematics.DropLanding, Limb: kinematics.Both, Wants: "front", By: "Coach"}
+	if err := a.BeginUpload(ctx, take, TakeFile{View: "front", File: "f"}); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(a.Incoming(), "f"), []byte("a clip to come"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.EndUpload(ctx, "f", keep); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.db.ExecContext(ctx, "INSERT INTO take_trial VALUES (?, 1)", ids[0]); err != nil {
+		t.Fatal(err)
+	}
 	if err := a.Backup(ctx, filepath.Join(t.TempDir(), "b.zip"), nil); err != nil {
 		t.Fatal(err)
 	}
@@ -109,10 +127,15 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	}
 	have := map[string]int{
 		"consent": len(d.Consents), "attendance": len(d.Attendance), "decision": len(d.Decisions), "backup_athlete": len(d.Backups), "share": len(d.Shares), "audit": len(d.Audit), "trial": len(d.Trials),
+		"take": len(d.Takes), "take_file": len(d.Takes[0].Files), "take_trial": len(d.Takes[0].Trials),
 	}
 	one := d.Trials[0]
 	have["view"], have["picture"], have["rating"] = len(one.Views), len(one.Pictures), len(one.Ratings)
 	have["overrule"] = len(one.Overrule)
+	have["placement"] = len(one.Placed)
+	if one.Again != "" {
+		have["again"] = 1
+	}
 	if one.Signed != nil {
 		have["signed"] = 1
 	}
@@ -133,7 +156,7 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 			t.Errorf("%s: the export has %d rows, the archive %d", table, have[table], n)
 		}
 	}
-	if string(read(one.Views[0].Clip)) != "a clip" || string(read(one.Pictures[0].File)) != "a picture" || len(read(one.Views[0].Track)) == 0 {
+	if string(read(one.Views[0].Clip)) != "a clip" || string(read(one.Pictures[0].File)) != "a picture" || len(read(one.Views[0].Track)) == 0 || string(read("takes/1-front")) != "a clip to come" {
 		t.Error("clip, picture or track did not come along")
 	}
 }

@@ -16,7 +16,7 @@ func TestMigrationsRunForward(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.db.ExecContext(ctx, "DROP TABLE rating; DROP TABLE login; DROP TABLE staff; DROP TABLE share; DROP TABLE audit; DROP TABLE overrule; DROP TABLE signed; PRAGMA user_version = 1"); err != nil {
+	if _, err := a.db.ExecContext(ctx, "DROP TABLE rating; DROP TABLE login; DROP TABLE staff; DROP TABLE share; DROP TABLE audit; DROP TABLE overrule; DROP TABLE signed; DROP TABLE take_file; DROP TABLE take_trial; DROP TABLE take; DROP TABLE placement; DROP TABLE again; PRAGMA user_version = 1"); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := a.Put(ctx, Athlete{Code: "Ash"}); err != nil {

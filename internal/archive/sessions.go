@@ -48,6 +48,11 @@ func (a *Archive) SessionOn(ctx context.Context, date, title string) (Session, e
 	return all[0], nil
 }
 
+// Session returns a session by its number.
+func (a *Archive) Session(ctx context.Context, id int64) (Session, error) {
+	return first(gather(ctx, a, scanSession, "SELECT id, date, title FROM session WHERE id = ?", id))
+}
+
 func scanSession(rows *sql.Rows, s *Session) error { return rows.Scan(&s.ID, &s.Date, &s.Title) }
 
 // SessionCount is a session with what is in it.

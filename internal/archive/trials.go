@@ -73,6 +73,7 @@ type Recording struct {
 	Result    scoring.Result // with the draws of its measures
 	Checklist scoring.Checklist
 	Pictures  []Picture
+	Placed    []Placed // points that a person placed for it
 }
 
 // ErrThere says that the archive has a trial of that name already.
@@ -81,6 +82,11 @@ var ErrThere = errors.New("is in the archive already, from another file; give it
 // Add keeps trials, all or none. When it returns nil they are on the disk; when it fails,
 // or the machine does, nothing of them is in the archive.
 func (a *Archive) Add(ctx context.Context, all ...Recording) (ids []int64, err error) {
+	return a.keep(ctx, all, func(*sql.Tx, []int64) error { return nil })
+}
+
+// keep is Add with something more to be done in the same transaction.
+func (a *Archive) keep(ctx context.Context, all []Recording, more func(tx *sql.Tx, ids []int64) error) (ids []int64, err error) {
 	var files []string
 	defer func() {
 		if err != nil {
@@ -107,7 +113,7 @@ func (a *Archive) Add(ctx context.Context, all ...Recording) (ids []int64, err e
 			}
 			ids = append(ids, id)
 		}
-		return nil
+		return more(tx, ids)
 	})
 	return ids, err
 }
@@ -154,10 +160,13 @@ func (a *Archive) add(ctx context.Context, tx *sql.Tx, r Recording, p packed) (i
 			return 0, err
 		}
 	}
-	for _, pic := range r.Pictures {
-		if _, err := tx.ExecContext(ctx, "INSERT INTO picture VALUES (?, ?, ?, ?, ?, ?, ?)", id, string(pic.View), pic.Moment, pic.Frame, pic.TimeS, pic.Caption, pictureFile(pic)); err != nil {
+	for _, p := range r.Placed {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO placement VALUES (?, ?, ?, ?, ?, ?, ?, ?)", id, string(p.View), p.Frame, string(p.Landmark), p.X, p.Y, p.By, a.stamp()); err != nil {
 			return 0, err
 		}
+	}
+	if err := addPictures(ctx, tx, id, r.Pictures); err != nil {
+		return 0, err
 	}
 	return id, a.addResult(ctx, tx, id, r.Result, r.Checklist, p.measured)
 }
@@ -174,6 +183,15 @@ func addView(ctx context.Context, tx *sql.Tx, trial int64, v View, track []byte)
 	_, err = tx.ExecContext(ctx, "INSERT INTO view VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
 		trial, string(v.Track.View), v.Hash, clip, v.Points, v.Track.Width, v.Track.Height, string(options), track)
 	return err
+}
+
+func addPictures(ctx context.Context, tx *sql.Tx, trial int64, all []Picture) error {
+	for _, p := range all {
+		if _, err := tx.ExecContext(ctx, "INSERT INTO picture VALUES (?, ?, ?, ?, ?, ?, ?)", trial, string(p.View), p.Moment, p.Frame, p.TimeS, p.Caption, pictureFile(p)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // clipFile and pictureFile name files by their content, so that names tell nothing.
@@ -219,7 +237,8 @@ func (a *Archive) dropUnused(ctx context.Context, names []string) {
 func (a *Archive) used(ctx context.Context, name string) (bool, error) {
 	var n int
 	base := filepath.Base(name)
-	err := a.db.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM view WHERE clip = ?) OR EXISTS (SELECT 1 FROM picture WHERE file = ?)", base, base).Scan(&n)
+	err := a.db.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM view WHERE clip = ?1) OR EXISTS (SELECT 1 FROM picture WHERE file = ?1)
+		OR EXISTS (SELECT 1 FROM take_file WHERE ?1 IN (file, file || '.info'))`, base).Scan(&n)
 	return n == 1, a.plain(err)
 }
 
@@ -315,4 +334,13 @@ func unpackTrack(data []byte, v kinematics.View) (kinematics.Track, error) {
 		return kinematics.Track{}, err
 	}
 	return kinematics.ReadTrack(z, v)
+}
+
+// ClipOf returns the path of the kept clip of a trial's view, or "" where none is kept.
+func (a *Archive) ClipOf(ctx context.Context, trial int64, v kinematics.View) (string, error) {
+	clip, err := first(gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) }, "SELECT clip FROM view WHERE trial = ? AND view = ?", trial, string(v)))
+	if err != nil || clip == "" {
+		return "", err
+	}
+	return filepath.Join(a.dir, clips, clip), nil
 }

@@ -1,7 +1,7 @@
 // Command bench prints how accurate and how fast the tool is on clips whose exact
 // truth is known. Its figures go into commit messages and the README.
 //
-//	go run ./internal/bench [-table auto|corrected|hand|measures|season|calibration] [-clip NAME] [-variant NAME] [-seeds N] [-show SEED] [-v]
+//	go run ./internal/bench [-table auto|corrected|hand|measures|season|desk|calibration] [-clip NAME] [-variant NAME] [-seeds N] [-show SEED] [-v]
 package main
 
 import (
@@ -20,7 +20,7 @@ func main() {
 	only := flag.String("clip", "", "only the clip of that `name`")
 	show := flag.Int("show", 6, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
-	table := flag.String("table", "", "only these `tables`, joined by commas: auto, corrected, hand, measures, season or calibration")
+	table := flag.String("table", "", "only these `tables`, joined by commas: auto, corrected, hand, measures, season, desk or calibration")
 	placer := flag.String("placer", trial.Placers[0], "the `net` that places points: lite, full or heavy")
 	variant := flag.String("variant", "", "only that `variant` of the clips, such as dim")
 	trials := flag.Int("trials", 600, "how many simulated `landings` to calibrate on")
@@ -51,6 +51,7 @@ func run(ctx context.Context, seeds, show int, only string, verbose bool, table,
 		}},
 		{"measures", "How often stated intervals hold what the true points give.", func() error { return everyMeasure(ctx, os.Stdout, nets, seeds, only, variant, pool) }},
 		{"season", "A squad's season: 40 athletes, 12 sessions, 4 tasks, 3 trials.", func() error { return wholeSeason(ctx, os.Stdout, 40, sessions) }},
+		{"desk", "The desk while clips come in.", func() error { return deskUnderLoad(ctx, os.Stdout, 20) }},
 		{"calibration", "How often stated intervals hold the truth.", func() error { return calibration(os.Stdout, trials, pool) }},
 	} {
 		if table != "" && !slices.Contains(strings.Split(table, ","), t.name) {

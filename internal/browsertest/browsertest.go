@@ -35,13 +35,13 @@ func Open(t *testing.T, width, height int, allowed string) context.Context {
 		case *runtime.EventExceptionThrown:
 			noise = append(noise, e.ExceptionDetails.Error())
 		case *log.EventEntryAdded:
-			// A refused page is what some tests ask for.
-			if !strings.Contains(e.Entry.Text, "status of 4") {
+			// A refused page and a broken connection are what some tests ask for.
+			if !strings.Contains(e.Entry.Text, "status of 4") && !strings.Contains(e.Entry.Text, "net::ERR_EMPTY_RESPONSE") {
 				noise = append(noise, e.Entry.Text)
 			}
 		case *network.EventRequestWillBeSent:
 			u := e.Request.URL
-			if !strings.HasPrefix(u, "file://") && !strings.HasPrefix(u, "data:") && (allowed == "" || !strings.HasPrefix(u, allowed)) {
+			if !strings.HasPrefix(u, "file://") && !strings.HasPrefix(u, "data:") && !strings.HasPrefix(u, "blob:") && (allowed == "" || !strings.HasPrefix(u, allowed)) {
 				noise = append(noise, "request "+u)
 			}
 		}
@@ -53,7 +53,7 @@ func Open(t *testing.T, width, height int, allowed string) context.Context {
 			t.Errorf("the pages are not silent: %q", noise)
 		}
 	})
-	if err := chromedp.Run(ctx, network.Enable(), log.Enable(), runtime.Enable()); err != nil {
+	if err := chromedp.Run(ctx, network.Enable(), log.Enable(), runtime.Enable(), chromedp.EmulateViewport(int64(width), int64(height))); err != nil {
 		t.Fatal(err)
 	}
 	return ctx

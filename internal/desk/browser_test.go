@@ -2,12 +2,14 @@ package desk
 
 import (
 	"context"
+	_ "embed"
 	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
 	"steadfall/internal/browsertest"
@@ -16,54 +18,97 @@ import (
 // shotsIn names the folder that pictures of every page go into, to be looked at.
 const shotsIn = "STEADFALL_SHOTS"
 
+// screen is a size of screen that pages are walked on.
+type screen struct {
+	name          string
+	width, height int
+}
+
+var screens = []screen{{"phone", 390, 844}, {"desktop", 1280, 900}}
+
+// walker goes through pages and looks at each.
+type walker struct {
+	t    *testing.T
+	ctx  context.Context
+	size screen
+	name string
+	n    int
+}
+
+func walk(t *testing.T, s *served, size screen, name string) *walker {
+	return &walker{t: t, ctx: browsertest.Open(t, size.width, size.height, s.URL), size: size, name: name}
+}
+
+func (w *walker) run(actions ...chromedp.Action) {
+	w.t.Helper()
+	if err := chromedp.Run(w.ctx, actions...); err != nil {
+		w.t.Fatal(err)
+	}
+}
+
+// submit sends a form and waits until the next page is there.
+func (w *walker) submit(button string) chromedp.Action {
+	return chromedp.ActionFunc(func(ctx context.Context) error {
+		_, err := chromedp.RunResponse(ctx, chromedp.Click(button))
+		return err
+	})
+}
+
+// at checks that a page is where it should be, fits the screen and has no barrier that axe
+// knows, and takes a picture of it.
+func (w *walker) at(what, where string) chromedp.Action {
+	return chromedp.ActionFunc(func(ctx context.Context) error {
+		w.n++
+		var path string
+		var wide int
+		var shot []byte
+		err := chromedp.Run(ctx,
+			chromedp.Evaluate("location.pathname", &path),
+			chromedp.Evaluate("document.documentElement.scrollWidth - innerWidth", &wide),
+			chromedp.FullScreenshot(&shot, 90),
+		)
+		if err != nil {
+			return err
+		}
+		if path != where || wide > 0 {
+			return fmt.Errorf("%s: at %s, want %s; %d px too wide", what, path, where, wide)
+		}
+		for _, barrier := range barriers(ctx, w.t) {
+			w.t.Errorf("%s: %s", what, barrier)
+		}
+		if dir := os.Getenv(shotsIn); dir != "" {
+			return os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%s-%02d-%s.jpg", w.name, w.size.name, w.n, what)), shot, 0o644)
+		}
+		return nil
+	})
+}
+
+// axe finds barriers for people with disabilities in a page (axe-core, of the npm registry).
+//
+//go:embed testdata/axe.min.js
+var axe string
+
+// barriers are what axe finds on the page at levels A and AA of WCAG 2.
+func barriers(ctx context.Context, t *testing.T) []string {
+	var found []string
+	err := chromedp.Run(ctx, chromedp.Evaluate(axe+`; axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']})
+		.then(r => r.violations.map(v => v.id + ': ' + v.help + ' at ' + v.nodes.map(n => n.target.join(' ')).slice(0, 3).join(', ')))`,
+		&found, func(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return found
+}
+
 // A coach's way through the desk, on a phone and on a desktop: sign in, add an athlete with
 // consent, look, decide, share, withdraw, delete.
 func TestAWayThroughTheDesk(t *testing.T) {
-	for _, size := range []struct {
-		name          string
-		width, height int
-	}{{"phone", 390, 844}, {"desktop", 1280, 900}} {
+	for _, size := range screens {
 		t.Run(size.name, func(t *testing.T) {
 			s := serve(t)
-			ctx := browsertest.Open(t, size.width, size.height, s.URL)
-			n := 0
-			at := func(what, where string) chromedp.Action { // is on a page that fits the screen
-				return chromedp.ActionFunc(func(ctx context.Context) error {
-					n++
-					var path string
-					var wide int
-					var shot []byte
-					err := chromedp.Run(ctx,
-						chromedp.Evaluate("location.pathname", &path),
-						chromedp.Evaluate("document.documentElement.scrollWidth - innerWidth", &wide),
-						chromedp.FullScreenshot(&shot, 90),
-					)
-					if err != nil {
-						return err
-					}
-					if path != where || wide > 0 {
-						return fmt.Errorf("%s: at %s, want %s; %d px too wide", what, path, where, wide)
-					}
-					if dir := os.Getenv(shotsIn); dir != "" {
-						return os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%02d-%s.jpg", size.name, n, what)), shot, 0o644)
-					}
-					return nil
-				})
-			}
+			w := walk(t, s, size, "desk")
+			at, run, submit := w.at, w.run, w.submit
 			var link, said string
-			run := func(actions ...chromedp.Action) {
-				t.Helper()
-				if err := chromedp.Run(ctx, actions...); err != nil {
-					t.Fatal(err)
-				}
-			}
-			// submit sends a form and waits until the next page is there.
-			submit := func(button string) chromedp.Action {
-				return chromedp.ActionFunc(func(ctx context.Context) error {
-					_, err := chromedp.RunResponse(ctx, chromedp.Click(button))
-					return err
-				})
-			}
 			run(chromedp.Navigate(s.URL+"/"), at("sign-in", "/signin"),
 				chromedp.SendKeys("[name=name]", "admin"), chromedp.SendKeys("[name=password]", "wrong"), submit("main button"), at("wrong-password", "/signin"),
 				chromedp.SendKeys("[name=name]", "admin"), chromedp.SendKeys("[name=password]", "password of admin"), submit("main button"), at("squad", "/"),

@@ -1,6 +1,6 @@
 // Package desk serves a squad's archive to the browsers of its staff, phones first, and
 // single pages to athletes by links that expire. Pages are made on the server and work
-// without scripts.
+// without scripts, but for filming and for looking at a trial frame by frame.
 package desk
 
 import (
@@ -8,6 +8,7 @@ import (
 	"context"
 	"crypto/rand"
 	"crypto/subtle"
+	"database/sql"
 	"embed"
 	"encoding/base64"
 	"errors"
@@ -16,20 +17,31 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"path"
 	"slices"
 	"strings"
 	"sync"
 	"time"
 
+	"github.com/riverqueue/river"
+	tus "github.com/tus/tusd/v2/pkg/handler"
 	"golang.org/x/time/rate"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/worker"
+	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
 )
 
 //go:embed pages/*.html
 var pages embed.FS
+
+//go:embed static
+var static embed.FS
+
+//go:embed static/desk.css
+var deskStyle string
 
 // Options are what a desk is made of.
 type Options struct {
@@ -38,6 +50,7 @@ type Options struct {
 	Tool    string
 	Hosts   []string // names and addresses, with ports, by which browsers may call it
 	Secure  bool     // it is served over TLS
+	Worker  worker.Worker
 	Log     *slog.Logger
 }
 
@@ -48,6 +61,15 @@ type Desk struct {
 	lock  sync.Mutex
 	tries map[string]*rate.Limiter // of signing in, by address
 	pages *template.Template
+
+	queue   *river.Client[*sql.Tx]
+	uploads *tus.UnroutedHandler
+	news    news
+	frames  frames
+	shares  map[int64]int // of each take's points, placed so far, per cent
+	closed  chan struct{} // when the desk closes its streams
+
+	invented bool // nobody in the squad is real
 }
 
 // How long a login and a shared link last.
@@ -61,11 +83,22 @@ const mostBody = 64 << 10
 
 // New makes a desk.
 func New(ctx context.Context, o Options) (*Desk, error) {
-	d := &Desk{Options: o, tries: map[string]*rate.Limiter{}}
+	d := &Desk{
+		Options: o, tries: map[string]*rate.Limiter{}, shares: map[int64]int{}, closed: make(chan struct{}),
+		news: news{hears: map[string]map[chan struct{}]bool{}}, frames: frames{worker: o.Worker, clips: map[string]*clipFrames{}},
+	}
 	var err error
-	if d.pages, err = template.ParseFS(pages, "pages/*.html"); err != nil {
+	if d.uploads, err = d.newUploads(); err != nil {
 		return nil, err
 	}
+	if d.pages, err = template.New("desk").Funcs(words).ParseFS(pages, "pages/*.html"); err != nil {
+		return nil, err
+	}
+	squad, err := o.Archive.Squad(ctx)
+	if err != nil {
+		return nil, err
+	}
+	d.invented = squad.Invented
 	staff, err := o.Archive.Staff(ctx)
 	if err != nil {
 		return nil, err
@@ -76,6 +109,21 @@ func New(ctx context.Context, o Options) (*Desk, error) {
 		d.first = base64.RawURLEncoding.EncodeToString(b)
 	}
 	return d, nil
+}
+
+// words are what templates may call.
+var words = template.FuncMap{
+	"verdict": report.VerdictWords,
+	"number":  report.FindingNumber,
+	"task":    report.TaskWords,
+	"either":  func() kinematics.Side { return kinematics.Both },
+	"dict": func(pairs ...any) map[string]any {
+		m := map[string]any{}
+		for i := 0; i+1 < len(pairs); i += 2 {
+			m[pairs[i].(string)] = pairs[i+1]
+		}
+		return m
+	},
 }
 
 // FirstPath is the path of the one-time link that makes the first account, or "" when
@@ -89,6 +137,9 @@ func (d *Desk) FirstPath() string {
 	return "/first?token=" + d.first
 }
 
+// CloseStreams ends the streams of events, so that the server can stop.
+func (d *Desk) CloseStreams() { close(d.closed) }
+
 // request is one call with who makes it.
 type request struct {
 	*http.Request
@@ -101,6 +152,7 @@ type route struct {
 	pattern string
 	roles   []archive.Role // empty: anybody
 	handle  func(r request) error
+	raw     bool // its body is no form; the word against forgery comes in a header
 }
 
 var (
@@ -111,31 +163,46 @@ var (
 
 func (d *Desk) routes() []route {
 	return []route{
-		{"GET /{$}", everyone, d.squad},
-		{"GET /athlete/{code}", everyone, d.athlete},
-		{"GET /trial/{id}", everyone, d.trial},
-		{"POST /trial/{id}/overrule", everyone, d.overrule},
-		{"POST /trial/{id}/sign", everyone, d.sign},
-		{"GET /sessions", everyone, d.sessions},
-		{"POST /athletes", deciders, d.addAthlete},
-		{"POST /athlete/{code}/decide", deciders, d.decide},
-		{"POST /athlete/{code}/pain", everyone, d.pain},
-		{"POST /athlete/{code}/consent", deciders, d.consent},
-		{"POST /athlete/{code}/share", everyone, d.share},
-		{"POST /athlete/{code}/revoke", everyone, d.revoke},
-		{"GET /athlete/{code}/export", admins, d.export},
-		{"POST /athlete/{code}/delete", admins, d.delete},
-		{"GET /staff", admins, d.staff},
-		{"POST /staff", admins, d.addStaff},
-		{"POST /staff/remove", admins, d.removeStaff},
-		{"GET /audit", admins, d.audit},
-		{"POST /signout", everyone, d.signOut},
-		{"GET /signin", nil, d.signInPage},
-		{"POST /signin", nil, d.signIn},
-		{"GET /first", nil, d.firstPage},
-		{"POST /first", nil, d.makeFirst},
-		{"GET /shared/{token}", nil, d.shared},
-		{"GET /shared/{token}/trial/{id}", nil, d.sharedTrial},
+		{"GET /{$}", everyone, d.squad, false},
+		{"GET /athlete/{code}", everyone, d.athlete, false},
+		{"GET /trial/{id}", everyone, d.trial, false},
+		{"POST /trial/{id}/overrule", everyone, d.overrule, false},
+		{"POST /trial/{id}/sign", everyone, d.sign, false},
+		{"GET /sessions", everyone, d.sessions, false},
+		{"POST /sessions", everyone, d.addSession, false},
+		{"GET /session/{id}", everyone, d.session, false},
+		{"GET /session/{id}/queue", everyone, d.sessionQueue, false},
+		{"GET /session/{id}/events", everyone, d.sessionEvents, false},
+		{"POST /upload/{$}", everyone, d.tusRoute(func(u *tus.UnroutedHandler) http.HandlerFunc { return u.PostFile }), true},
+		{"HEAD /upload/{id}", everyone, d.tusRoute(func(u *tus.UnroutedHandler) http.HandlerFunc { return u.HeadFile }), true},
+		{"PATCH /upload/{id}", everyone, d.tusRoute(func(u *tus.UnroutedHandler) http.HandlerFunc { return u.PatchFile }), true},
+		{"POST /take/{id}/start", everyone, d.startTake, false},
+		{"POST /take/{id}/drop", everyone, d.dropTake, false},
+		{"GET /trial/{id}/look", everyone, d.look, false},
+		{"GET /trial/{id}/frame/{view}/{frame}", everyone, d.frameOf, false},
+		{"GET /trial/{id}/events", everyone, d.trialEvents, false},
+		{"GET /trial/{id}/again", everyone, d.again, false},
+		{"POST /trial/{id}/points", everyone, d.place, true},
+		{"GET /static/{file}", nil, d.file, false},
+		{"POST /athletes", deciders, d.addAthlete, false},
+		{"POST /athlete/{code}/decide", deciders, d.decide, false},
+		{"POST /athlete/{code}/pain", everyone, d.pain, false},
+		{"POST /athlete/{code}/consent", deciders, d.consent, false},
+		{"POST /athlete/{code}/share", everyone, d.share, false},
+		{"POST /athlete/{code}/revoke", everyone, d.revoke, false},
+		{"GET /athlete/{code}/export", admins, d.export, false},
+		{"POST /athlete/{code}/delete", admins, d.delete, false},
+		{"GET /staff", admins, d.staff, false},
+		{"POST /staff", admins, d.addStaff, false},
+		{"POST /staff/remove", admins, d.removeStaff, false},
+		{"GET /audit", admins, d.audit, false},
+		{"POST /signout", everyone, d.signOut, false},
+		{"GET /signin", nil, d.signInPage, false},
+		{"POST /signin", nil, d.signIn, false},
+		{"GET /first", nil, d.firstPage, false},
+		{"POST /first", nil, d.makeFirst, false},
+		{"GET /shared/{token}", nil, d.shared, false},
+		{"GET /shared/{token}/trial/{id}", nil, d.sharedTrial, false},
 	}
 }
 
@@ -166,7 +233,7 @@ func (d *Desk) guard(next http.Handler) http.Handler {
 			}
 		}()
 		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
+		h.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; script-src 'self' 'unsafe-inline'; connect-src 'self'; img-src 'self' data: blob:; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "no-referrer")
 		h.Set("Cache-Control", "no-store")
@@ -177,7 +244,9 @@ func (d *Desk) guard(next http.Handler) http.Handler {
 			d.refuse(w, http.StatusMisdirectedRequest, "The desk is not known by this name. Use the address that steadfall serve printed.")
 			return
 		}
-		q.Body = http.MaxBytesReader(w, q.Body, mostBody)
+		if !strings.HasPrefix(q.URL.Path, "/upload/") { // whose sizes the upload library limits
+			q.Body = http.MaxBytesReader(w, q.Body, mostBody)
+		}
 		next.ServeHTTP(w, q)
 	})
 }
@@ -203,12 +272,16 @@ func (d *Desk) serve(w http.ResponseWriter, q *http.Request, r route) {
 			return
 		}
 	}
-	if q.Method == http.MethodPost {
-		if err := q.ParseForm(); err != nil {
-			d.refuse(w, http.StatusRequestEntityTooLarge, "This was too large or not a form, and was not taken.")
-			return
+	if q.Method != http.MethodGet && q.Method != http.MethodHead {
+		word := q.Header.Get("X-Csrf")
+		if !r.raw {
+			if err := q.ParseForm(); err != nil {
+				d.refuse(w, http.StatusRequestEntityTooLarge, "This was too large or not a form, and was not taken.")
+				return
+			}
+			word = q.PostForm.Get("csrf")
 		}
-		if len(r.roles) > 0 && subtle.ConstantTimeCompare([]byte(q.PostForm.Get("csrf")), []byte(req.login.CSRF)) != 1 {
+		if len(r.roles) > 0 && subtle.ConstantTimeCompare([]byte(word), []byte(req.login.CSRF)) != 1 {
 			d.refuse(w, http.StatusForbidden, "This form is too old or not from here, and nothing was changed. Open the page again.")
 			return
 		}
@@ -250,14 +323,15 @@ func (d *Desk) refuse(w http.ResponseWriter, status int, words string) {
 
 // deskPage is what the desk's own pages are made from.
 type deskPage struct {
-	Title string
-	Style template.CSS
-	Login archive.Login
-	Data  any
+	Title    string
+	Style    template.CSS
+	Login    archive.Login
+	Invented bool
+	Data     any
 }
 
 func (d *Desk) page(title string, r request, data any) deskPage {
-	return deskPage{title, report.Style(), r.login, data}
+	return deskPage{title, report.Style() + template.CSS(deskStyle), r.login, d.invented, data}
 }
 
 // show answers with one of the desk's own pages.
@@ -272,6 +346,23 @@ func (d *Desk) show(r request, name, title string, data any) error {
 func send(w http.ResponseWriter, html []byte) error {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	_, _ = w.Write(html) // the browser may be gone
+	return nil
+}
+
+// file answers with a script or a licence of the desk.
+func (d *Desk) file(r request) error {
+	name := r.PathValue("file")
+	data, err := static.ReadFile("static/" + name)
+	if err != nil {
+		return &refusal{http.StatusNotFound, "There is no such file."}
+	}
+	r.w.Header().Set("Cache-Control", "no-cache")
+	kind := "text/plain; charset=utf-8"
+	if path.Ext(name) == ".js" {
+		kind = "text/javascript; charset=utf-8"
+	}
+	r.w.Header().Set("Content-Type", kind)
+	_, _ = r.w.Write(data) // the browser may be gone
 	return nil
 }
 

@@ -8,16 +8,20 @@ import (
 	"net/http/cookiejar"
 	"net/http/httptest"
 	"net/url"
+	"os"
 	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
+	"testing/iotest"
 	"time"
 
 	"steadfall/internal/archive"
 	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
+	"steadfall/internal/worker"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -30,6 +34,9 @@ type served struct {
 	archive *archive.Archive
 	trials  map[string]int64 // by athlete
 	links   map[string]string
+
+	cutAfter   atomic.Int64 // bytes of the next upload; 0 for not at all
+	wentOnFrom atomic.Value // the offset of the last piece of an upload that came
 }
 
 func serve(t *testing.T) *served {
@@ -78,13 +85,67 @@ func serve(t *testing.T) *served {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s.desk, err = New(ctx, Options{Archive: a, Ladder: l, Tool: "steadfall test", Log: slog.New(slog.NewTextHandler(io.Discard, nil))}); err != nil {
+	s.open(t, l)
+	return s
+}
+
+// open serves a desk over an archive, with workers that are this test program.
+func (s *served) open(t testing.TB, l scoring.Ladder) {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
 		t.Fatal(err)
 	}
-	s.Server = httptest.NewServer(s.desk.Handler())
-	t.Cleanup(s.Close)
+	s.desk, err = New(context.Background(), Options{
+		Archive: s.archive, Ladder: l, Tool: "steadfall test", Log: slog.New(slog.NewTextHandler(t.Output(), nil)),
+		Worker: worker.Worker{Command: []string{self, "worker"}},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	stop, err := s.desk.Start(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Server = httptest.NewServer(s.cut(s.desk.Handler()))
+	t.Cleanup(func() {
+		s.desk.CloseStreams()
+		s.Close()
+		stop()
+	})
 	s.desk.Hosts = []string{strings.TrimPrefix(s.URL, "http://")}
-	return s
+}
+
+// TestMain lets the test program be the desk's worker as well.
+func TestMain(m *testing.M) {
+	if len(os.Args) < 2 || os.Args[1] != "worker" {
+		os.Exit(m.Run())
+	}
+	if err := worker.Child(context.Background(), os.Stdin, os.Stdout); err != nil {
+		os.Exit(1)
+	}
+	os.Exit(0)
+}
+
+// cut breaks the connection of the next upload after so many bytes, when asked to, as a
+// phone that loses its network does.
+func (s *served) cut(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, q *http.Request) {
+		after := s.cutAfter.Load()
+		if q.Method != http.MethodPatch || after == 0 || !s.cutAfter.CompareAndSwap(after, 0) {
+			if q.Method == http.MethodPatch {
+				s.wentOnFrom.Store(q.Header.Get("Upload-Offset"))
+			}
+			next.ServeHTTP(w, q)
+			return
+		}
+		q.Body = struct {
+			io.Reader
+			io.Closer
+		}{io.MultiReader(io.LimitReader(q.Body, after), iotest.ErrReader(io.ErrUnexpectedEOF)), q.Body}
+		next.ServeHTTP(httptest.NewRecorder(), q)
+		panic(http.ErrAbortHandler)
+	})
 }
 
 func recording(t *testing.T) archive.Recording {
@@ -165,41 +226,83 @@ func (v *visitor) post(path string, form url.Values) (int, string, http.Header) 
 	return v.do(q)
 }
 
+// ask makes a call without content, but for the word against forgery; of a stream it waits
+// for the beginning only.
+func (v *visitor) ask(method, path string) (status int, body string) {
+	v.t.Helper()
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	q, err := http.NewRequestWithContext(ctx, method, v.s.URL+path, strings.NewReader(url.Values{"csrf": {v.csrf}}.Encode()))
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	q.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	q.Header.Set("X-Csrf", v.csrf)
+	res, err := v.c.Do(q)
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	defer res.Body.Close()
+	if res.Header.Get("Content-Type") == "text/event-stream" {
+		return res.StatusCode, ""
+	}
+	data, err := io.ReadAll(res.Body)
+	if err != nil {
+		v.t.Fatal(err)
+	}
+	return res.StatusCode, string(data)
+}
+
 // Every route for nobody, a coach, a physio and an admin: what is open is written down here,
 // so that a new route without a decision fails.
 func TestEveryRouteForEverybody(t *testing.T) {
 	s := serve(t)
 	path := func(pattern string) string {
-		return strings.NewReplacer("{$}", "", "{code}", "Ash", "{id}", "1", "{token}", s.links["Ash"]).Replace(pattern)
+		return strings.NewReplacer("{$}", "", "{code}", "Ash", "{id}", "1", "{view}", "front", "{frame}", "0", "{file}", "htmx.min.js", "{token}", s.links["Ash"]).Replace(pattern)
 	}
 	// The statuses for nobody, coach, physio, admin. A form of no content is a 400 where it
 	// may be sent at all.
 	want := map[string][4]int{
-		"GET /{$}":                       {303, 200, 200, 200},
-		"GET /athlete/{code}":            {303, 200, 200, 200},
-		"GET /trial/{id}":                {303, 200, 200, 200},
-		"POST /trial/{id}/overrule":      {401, 400, 400, 400},
-		"POST /trial/{id}/sign":          {401, 303, 303, 303},
-		"GET /sessions":                  {303, 200, 200, 200},
-		"POST /athletes":                 {401, 400, 403, 400},
-		"POST /athlete/{code}/decide":    {401, 400, 403, 400},
-		"POST /athlete/{code}/pain":      {401, 400, 400, 400},
-		"POST /athlete/{code}/consent":   {401, 400, 403, 400},
-		"POST /athlete/{code}/share":     {401, 303, 303, 303},
-		"POST /athlete/{code}/revoke":    {401, 400, 400, 400},
-		"GET /athlete/{code}/export":     {303, 403, 403, 200},
-		"POST /athlete/{code}/delete":    {401, 403, 403, 400},
-		"GET /staff":                     {303, 403, 403, 200},
-		"POST /staff":                    {401, 403, 403, 400},
-		"POST /staff/remove":             {401, 403, 403, 303},
-		"GET /audit":                     {303, 403, 403, 200},
-		"POST /signout":                  {401, 303, 303, 303},
-		"GET /signin":                    {200, 200, 200, 200},
-		"POST /signin":                   {303, 303, 303, 303},
-		"GET /first":                     {403, 403, 403, 403},
-		"POST /first":                    {403, 403, 403, 403},
-		"GET /shared/{token}":            {200, 200, 200, 200},
-		"GET /shared/{token}/trial/{id}": {200, 200, 200, 200},
+		"GET /{$}":                             {303, 200, 200, 200},
+		"GET /athlete/{code}":                  {303, 200, 200, 200},
+		"GET /trial/{id}":                      {303, 200, 200, 200},
+		"POST /trial/{id}/overrule":            {401, 400, 400, 400},
+		"POST /trial/{id}/sign":                {401, 303, 303, 303},
+		"GET /sessions":                        {303, 200, 200, 200},
+		"POST /athletes":                       {401, 400, 403, 400},
+		"POST /athlete/{code}/decide":          {401, 400, 403, 400},
+		"POST /athlete/{code}/pain":            {401, 400, 400, 400},
+		"POST /athlete/{code}/consent":         {401, 400, 403, 400},
+		"POST /athlete/{code}/share":           {401, 303, 303, 303},
+		"POST /athlete/{code}/revoke":          {401, 400, 400, 400},
+		"GET /athlete/{code}/export":           {303, 403, 403, 200},
+		"POST /athlete/{code}/delete":          {401, 403, 403, 400},
+		"GET /staff":                           {303, 403, 403, 200},
+		"POST /staff":                          {401, 403, 403, 400},
+		"POST /staff/remove":                   {401, 403, 403, 303},
+		"GET /audit":                           {303, 403, 403, 200},
+		"POST /sessions":                       {401, 303, 303, 303},
+		"GET /session/{id}":                    {303, 200, 200, 200},
+		"GET /session/{id}/queue":              {303, 200, 200, 200},
+		"GET /session/{id}/events":             {303, 200, 200, 200},
+		"POST /upload/{$}":                     {401, 412, 412, 412}, // no version of the protocol is said
+		"HEAD /upload/{id}":                    {401, 404, 404, 404},
+		"PATCH /upload/{id}":                   {401, 404, 404, 404},
+		"POST /take/{id}/start":                {401, 404, 404, 404},
+		"POST /take/{id}/drop":                 {401, 404, 404, 404},
+		"GET /trial/{id}/look":                 {303, 200, 200, 200},
+		"GET /trial/{id}/frame/{view}/{frame}": {303, 404, 404, 404}, // no clip is kept
+		"GET /trial/{id}/events":               {303, 200, 200, 200},
+		"GET /trial/{id}/again":                {303, 200, 200, 200},
+		"POST /trial/{id}/points":              {401, 400, 400, 400},
+		"GET /static/{file}":                   {200, 200, 200, 200},
+		"POST /signout":                        {401, 303, 303, 303},
+		"GET /signin":                          {200, 200, 200, 200},
+		"POST /signin":                         {303, 303, 303, 303},
+		"GET /first":                           {403, 403, 403, 403},
+		"POST /first":                          {403, 403, 403, 403},
+		"GET /shared/{token}":                  {200, 200, 200, 200},
+		"GET /shared/{token}/trial/{id}":       {200, 200, 200, 200},
 	}
 	for i, role := range []archive.Role{"", archive.Coach, archive.Physio, archive.Admin} {
 		for _, r := range s.desk.routes() {
@@ -210,11 +313,7 @@ func TestEveryRouteForEverybody(t *testing.T) {
 			clear(s.desk.tries)
 			v := s.visitor(t, role)
 			method, p, _ := strings.Cut(r.pattern, " ")
-			ask := v.get
-			if method == http.MethodPost {
-				ask = func(path string) (int, string, http.Header) { return v.post(path, nil) }
-			}
-			status, body, _ := ask(path(p))
+			status, body := v.ask(method, path(p))
 			if status != w[i] {
 				t.Errorf("%s as %q: %d, want %d", r.pattern, role, status, w[i])
 			}

@@ -50,6 +50,13 @@ func (d *Desk) squad(r request) error {
 	if p.Frame, err = d.frame(r, "squad-forms.html", time.Now().Format(time.DateOnly)); err != nil {
 		return err
 	}
+	if len(p.Rows) == 0 {
+		begin, err := d.part("begin.html", r, nil)
+		if err != nil {
+			return err
+		}
+		p.Frame.Top += begin
+	}
 	return deliver(r, func(w io.Writer) error { return report.WriteSquad(w, p) })
 }
 
@@ -59,7 +66,10 @@ func (d *Desk) sessions(r request) error {
 		return err
 	}
 	slices.Reverse(all)
-	return d.show(r, "sessions.html", "Sessions", all)
+	return d.show(r, "sessions.html", "Sessions", struct {
+		All   []archive.SessionCount
+		Today string
+	}{all, time.Now().Format(time.DateOnly)})
 }
 
 // athleteForms are what staff can do about an athlete.
@@ -193,7 +203,11 @@ func (d *Desk) changeTrial(r request, did string, do func(p report.Page, t archi
 	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, did+", trial "+r.PathValue("id"), t.Athlete); err != nil {
 		return err
 	}
-	return see(r, "/trial/"+r.PathValue("id"))
+	back := "/trial/" + r.PathValue("id")
+	if r.PostForm.Get("back") == "look" {
+		back += "/look"
+	}
+	return see(r, back)
 }
 
 // trialPage is the report of the trial that the path names.
@@ -397,6 +411,7 @@ func (d *Desk) delete(r request) error {
 	if err != nil {
 		return err
 	}
+	d.frames.empty()
 	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "deleted an athlete", ""); err != nil {
 		return err
 	}

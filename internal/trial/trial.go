@@ -52,10 +52,10 @@ type Request struct {
 	AgeYears    float64 // 0: not known
 	BoxCM       float64 // height of the box; 0: not known
 	CaptureFPS  float64
-	Picture     [2]int  // width and height of the pictures that track files were made from; 0: not known
-	SquareDeg   float64 // how squarely the front camera was set, one sd; 0: not known
-	Tool        string  // name and version, for the result
-	Tell        func(stage string, done, total int)
+	Picture     [2]int                              // width and height of the pictures that track files were made from; 0: not known
+	SquareDeg   float64                             // how squarely the front camera was set, one sd; 0: not known
+	Tool        string                              // name and version, for the result
+	Tell        func(stage string, done, total int) `json:"-"`
 }
 
 // Outcome is a scored landing.

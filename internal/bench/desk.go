@@ -1,0 +1,112 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"golang.org/x/sync/errgroup"
+
+	"steadfall/internal/archive"
+	"steadfall/internal/desktest"
+)
+
+// deskUnderLoad uploads clips all at once and asks for pages until the last is scored, as
+// coaches do meanwhile, and prints how long pages took.
+func deskUnderLoad(ctx context.Context, w io.Writer, clips int) error {
+	tmp, err := os.MkdirTemp("", "steadfall-bench-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(tmp)
+	program, err := desktest.Build(tmp)
+	if err != nil {
+		return err
+	}
+	clip, err := os.ReadFile(filepath.Join("testdata", "clips", "two_foot_knee_in_front.mp4"))
+	if err != nil {
+		return err
+	}
+	dir := filepath.Join(tmp, "squad")
+	a, err := archive.Create(ctx, dir, archive.Squad{Name: "Larkfield Lanterns", Invented: true})
+	if err != nil {
+		return err
+	}
+	defer a.Close()
+	for i := range clips {
+		if _, err := a.Put(ctx, archive.Athlete{Code: fmt.Sprintf("A%02d", i), HeightCM: 172, Consent: &archive.Consent{Given: true, Date: "2026-08-01", By: "the athlete"}}); err != nil {
+			return err
+		}
+	}
+	session, err := a.EnsureSession(ctx, archive.Session{Date: "2026-09-01"})
+	if err != nil {
+		return err
+	}
+	server, err := desktest.Serve(program, "serve", "--archive", dir, "--listen", "127.0.0.1:0")
+	if err != nil {
+		return err
+	}
+	defer server.Kill()
+	c := desktest.NewClient(server.URL)
+	if err := c.Enter(ctx, server.First, "Reed", "long enough now"); err != nil {
+		return err
+	}
+	begun := time.Now()
+	var up errgroup.Group
+	for i := range clips {
+		up.Go(func() error {
+			return c.Upload(ctx, map[string]string{
+				"session": fmt.Sprint(session.ID), "athlete": fmt.Sprintf("A%02d", i), "key": fmt.Sprintf("upload-%02d", i),
+				"task": "drop-landing", "limb": "both", "view": "front", "wants": "front",
+			}, desktest.Another(clip, i))
+		})
+	}
+	uploaded := make(chan error, 1)
+	go func() { uploaded <- up.Wait() }()
+	pages := []string{"/", "/session/1", "/session/1/queue", "/athlete/A00", "/sessions", "/audit"}
+	var took []time.Duration
+	states := map[archive.TakeState]int{}
+	for n := 0; ; n++ {
+		at := time.Now()
+		status, _, _, err := c.Do(ctx, http.MethodGet, pages[n%len(pages)], nil, nil)
+		if err != nil {
+			return err
+		}
+		if status != http.StatusOK {
+			return fmt.Errorf("%s answered %d", pages[n%len(pages)], status)
+		}
+		took = append(took, time.Since(at))
+		time.Sleep(50 * time.Millisecond) // about as fast as twenty people tap
+		takes, err := a.Takes(ctx, session.ID)
+		if err != nil {
+			return err
+		}
+		clear(states)
+		for _, t := range takes {
+			states[t.State]++
+		}
+		if done := states[archive.ScoredOK] + states[archive.NeedsLook] + states[archive.Refused]; done == clips {
+			break
+		}
+		if time.Since(begun) > 20*time.Minute {
+			return errors.New("the clips were not scored in 20 minutes")
+		}
+	}
+	if err := <-uploaded; err != nil {
+		return err
+	}
+	slices.Sort(took)
+	fmt.Fprintf(w, "%d clips of 1080p at once: all up, %d scored, %d scored and in need of a look, %d refused, in %.0f s.\n",
+		clips, states[archive.ScoredOK], states[archive.NeedsLook], states[archive.Refused], time.Since(begun).Seconds())
+	at := func(share float64) time.Duration {
+		return took[min(int(share*float64(len(took))), len(took)-1)].Round(time.Millisecond)
+	}
+	fmt.Fprintf(w, "Meanwhile %d pages took %v at the median, %v at the 95th percentile, %v at most.\n", len(took), at(0.5), at(0.95), at(1))
+	return nil
+}

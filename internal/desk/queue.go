@@ -1,0 +1,455 @@
+package desk
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/riverqueue/river"
+	"github.com/riverqueue/river/riverdriver/riversqlite"
+	"github.com/riverqueue/river/rivermigrate"
+	"github.com/riverqueue/river/rivertype"
+
+	"steadfall/internal/archive"
+	"steadfall/internal/intake"
+	"steadfall/internal/trial"
+	"steadfall/internal/worker"
+	"steadfall/kinematics"
+	"steadfall/scoring"
+	"steadfall/video"
+)
+
+// takeJob scores what was uploaded.
+type takeJob struct {
+	Take int64 `json:"take"`
+}
+
+func (takeJob) Kind() string { return "take" }
+
+// againJob measures a trial again with the points that people placed.
+type againJob struct {
+	Trial int64 `json:"trial"`
+}
+
+func (againJob) Kind() string { return "again" }
+
+// mostTries is how often a job is tried that the desk, not the clip, is to blame for.
+const mostTries = 4
+
+// staleAfter is when an upload that nobody went on with is thrown away.
+const staleAfter = 7 * 24 * time.Hour
+
+// Start opens the queue of jobs and begins to work it off, one clip at a time: placing
+// points uses every core by itself. What a killed desk left undone is begun again. The
+// desk is this archive's only one until stop is called.
+func (d *Desk) Start(ctx context.Context) (stop func(), err error) {
+	letGo, err := d.Archive.Claim()
+	if err != nil {
+		return nil, err
+	}
+	pool, err := d.Archive.Pool()
+	if err != nil {
+		letGo()
+		return nil, err
+	}
+	undo := func() { pool.Close(); letGo() }
+	if err := d.startQueue(ctx, pool); err != nil {
+		undo()
+		return nil, fmt.Errorf("the queue of the desk could not be opened: %w", err)
+	}
+	if err := d.clearUploads(ctx); err != nil {
+		undo()
+		return nil, err
+	}
+	return func() {
+		end, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+		defer cancel()
+		_ = d.queue.StopAndCancel(end) // what is cut off is begun again at the next start
+		d.frames.empty()
+		undo()
+	}, nil
+}
+
+func (d *Desk) startQueue(ctx context.Context, pool *sql.DB) error {
+	driver := riversqlite.New(pool)
+	quiet := slog.New(slog.DiscardHandler)
+	m, err := rivermigrate.New(driver, &rivermigrate.Config{Logger: quiet})
+	if err != nil {
+		return err
+	}
+	if _, err := m.Migrate(ctx, rivermigrate.DirectionUp, nil); err != nil {
+		return err
+	}
+	// Only this desk works on the archive, so that whatever runs was cut off.
+	if _, err := pool.ExecContext(ctx, "UPDATE river_job SET state = 'available' WHERE state IN ('running', 'retryable')"); err != nil {
+		return err
+	}
+	workers := river.NewWorkers()
+	river.AddWorker(workers, river.WorkFunc(d.workTake))
+	river.AddWorker(workers, river.WorkFunc(d.workAgain))
+	d.queue, err = river.NewClient(driver, &river.Config{
+		Queues: map[string]river.QueueConfig{river.QueueDefault: {MaxWorkers: 1}}, Workers: workers,
+		JobTimeout: -1, RetryPolicy: soon{}, MaxAttempts: mostTries, FetchPollInterval: time.Second, Logger: quiet,
+		CompletedJobRetentionPeriod: time.Hour,
+	})
+	if err != nil {
+		return err
+	}
+	return d.queue.Start(context.WithoutCancel(ctx))
+}
+
+// soon tries a job again after a few seconds: a coach waits for it.
+type soon struct{}
+
+func (soon) NextRetry(job *rivertype.JobRow) time.Time {
+	return time.Now().Add(time.Duration(2*len(job.Errors)+1) * time.Second)
+}
+
+// clearUploads finishes uploads whose last answer was cut off and throws away those that
+// were left.
+func (d *Desk) clearUploads(ctx context.Context) error {
+	infos, err := filepath.Glob(filepath.Join(d.Archive.Incoming(), "*.info"))
+	if err != nil {
+		return err
+	}
+	for _, info := range infos {
+		if err := d.settle(ctx, strings.TrimSuffix(filepath.Base(info), ".info")); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			d.Log.Warn("an upload could not be finished", "why", err.Error())
+		}
+	}
+	stale, err := d.Archive.StaleUploads(ctx, time.Now().UTC().Add(-staleAfter).Format(time.RFC3339))
+	if err != nil {
+		return err
+	}
+	for _, id := range stale {
+		if err := d.Archive.DropTake(ctx, id); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// enqueueTake and enqueueAgain put a job into the queue within a transaction of the
+// archive.
+func (d *Desk) enqueueTake(ctx context.Context) func(tx *sql.Tx, take int64) error {
+	return func(tx *sql.Tx, take int64) error {
+		_, err := d.queue.InsertTx(ctx, tx, takeJob{take}, nil)
+		return err
+	}
+}
+
+func (d *Desk) enqueueAgain(ctx context.Context) func(tx *sql.Tx, trial int64) error {
+	return func(tx *sql.Tx, trial int64) error {
+		_, err := d.queue.InsertTx(ctx, tx, againJob{trial}, nil)
+		return err
+	}
+}
+
+// workTake scores a take. An error is returned only where trying again may help.
+func (d *Desk) workTake(ctx context.Context, job *river.Job[takeJob]) error {
+	t, err := d.Archive.Take(ctx, job.Args.Take)
+	if errors.Is(err, archive.ErrNoEntry) {
+		return nil // deleted meanwhile
+	}
+	if err != nil {
+		return err
+	}
+	if t.State == archive.ScoredOK || t.State == archive.NeedsLook {
+		return nil // done before the desk was cut off
+	}
+	defer d.news.tell(sessionTopic(t.Session.ID))
+	err = d.score(ctx, t)
+	return d.afterJob(ctx, job.Attempt, err, func(why string) error {
+		return d.Archive.SetTake(ctx, t.ID, archive.Refused, why)
+	})
+}
+
+// afterJob decides what becomes of a job that failed.
+func (d *Desk) afterJob(ctx context.Context, attempt int, err error, refuse func(why string) error) error {
+	var no *worker.Refused
+	switch {
+	case err == nil:
+		return nil
+	case ctx.Err() != nil:
+		return err // the desk stops; the job is begun again
+	case errors.As(err, &no):
+		return refuse(no.Why)
+	}
+	d.Log.Error("a clip could not be worked on", "attempt", attempt, "why", err.Error())
+	if attempt < mostTries {
+		return err
+	}
+	return refuse("something went wrong at the desk; try again, and tell who looks after it")
+}
+
+// score scores a take and keeps what it gave.
+func (d *Desk) score(ctx context.Context, t archive.Take) error {
+	if err := d.stateOf(ctx, t, archive.Checking); err != nil {
+		return err
+	}
+	p, err := d.Archive.Athlete(ctx, t.Athlete)
+	if err != nil {
+		return err
+	}
+	if !p.Agreed() {
+		return &worker.Refused{Why: "consent was withdrawn, so this was not measured"}
+	}
+	r := trial.Request{
+		Task: t.Task, Limb: t.Limb, BoxCM: t.Options.BoxCM, CaptureFPS: t.Options.CaptureFPS,
+		Points:    trial.Points{Mirrored: t.Options.Mirrored, Person: t.Options.Person},
+		StatureCM: p.HeightCM, MassKG: p.MassKG, AgeYears: p.AgeYears(t.Session.Date), Tool: d.Tool,
+		Tell: d.progress(ctx, t),
+	}
+	hashes := map[string]string{}
+	for _, f := range t.Files {
+		if !f.Whole {
+			continue
+		}
+		path := d.Archive.IncomingFile(f)
+		hash, err := archive.HashFile(ctx, path)
+		if err != nil {
+			return err
+		}
+		if was, there, err := d.Archive.Has(ctx, hash); err != nil || there {
+			if err == nil {
+				err = &worker.Refused{Why: "this clip is kept already, as " + was.Name()}
+			}
+			return err
+		}
+		hashes[path] = hash
+		if f.View == "front" {
+			r.Front.Clip = path
+		} else {
+			r.Side.Clip = path
+		}
+	}
+	outcomes, err := d.Worker.Score(ctx, r)
+	if err != nil {
+		return plainly(err, t)
+	}
+	recordings, look, err := d.recordings(ctx, t, r, outcomes, hashes)
+	if err != nil {
+		return err
+	}
+	_, err = d.Archive.AddTake(ctx, t.ID, look, recordings...)
+	return err
+}
+
+// recordings are what is kept of a take, and why somebody must look at it, if so.
+func (d *Desk) recordings(ctx context.Context, t archive.Take, r trial.Request, outcomes []trial.Outcome, hashes map[string]string) ([]archive.Recording, string, error) {
+	var out []archive.Recording
+	look := ""
+	for n, o := range outcomes {
+		number, err := d.Archive.NextNumber(ctx, t, o.Limb)
+		if err != nil {
+			return nil, "", err
+		}
+		nameClips(o.Result)
+		rec, err := intake.Recording(archive.Trial{Athlete: t.Athlete, Session: t.Session, Task: t.Task, Limb: o.Limb, Number: number, Landing: n + 1},
+			r, o, true, func(file string) (string, error) { return hashes[file], nil })
+		if err != nil {
+			return nil, "", err
+		}
+		out = append(out, rec)
+		if look == "" {
+			look = needsLook(o.Result)
+		}
+	}
+	return out, look, nil
+}
+
+// nameClips calls the clips by their views: an upload's file has no name of its own.
+func nameClips(r scoring.Result) {
+	for i := range r.Views {
+		r.Views[i].Clip = "the clip from the front"
+		if r.Views[i].View != kinematics.Front {
+			r.Views[i].Clip = "the clip from the side"
+		}
+	}
+}
+
+// needsLook is why a person should look at the points before anybody relies on a result,
+// or empty.
+func needsLook(r scoring.Result) string {
+	for _, v := range r.Views {
+		for _, c := range v.Capture {
+			if c.Verdict == "poor" {
+				return c.Why
+			}
+		}
+	}
+	for _, w := range r.Warnings {
+		if strings.Contains(w, "check the points") {
+			return w
+		}
+	}
+	return ""
+}
+
+// plainly puts why a clip is refused into the words of the desk.
+func plainly(err error, t archive.Take) error {
+	var no *worker.Refused
+	if !errors.As(err, &no) {
+		return err
+	}
+	why := no.Why
+	for _, f := range t.Files {
+		why = strings.ReplaceAll(why, strconv.Quote(f.File), "the clip from the "+f.View)
+	}
+	why = forTerminal.ReplaceAllString(why, "")
+	why = strings.ReplaceAll(why, "with --person", "below: person")
+	return &worker.Refused{Why: why}
+}
+
+// forTerminal are the parts of a sentence that only help on a command line.
+var forTerminal = regexp.MustCompile(`; give it with --(front|side), or add --as-given[^;]*|, or add --as-given[^;]*|, or score the views one by one with --landing| or name a placements file`)
+
+// stateOf notes how far a take has come and tells those who look on.
+func (d *Desk) stateOf(ctx context.Context, t archive.Take, s archive.TakeState) error {
+	err := d.Archive.SetTake(ctx, t.ID, s, "")
+	d.news.tell(sessionTopic(t.Session.ID))
+	return err
+}
+
+// progress tells how far the placing of points has come, in tenths.
+func (d *Desk) progress(ctx context.Context, t archive.Take) func(stage string, done, total int) {
+	placing, told := false, -1
+	return func(stage string, done, total int) {
+		if !placing && strings.HasPrefix(stage, "placing") {
+			placing = true
+			_ = d.stateOf(ctx, t, archive.Placing) // the state alone; the work goes on
+		}
+		if total > 0 && 10*done/total != told {
+			told = 10 * done / total
+			d.setShare(t.ID, 10*told)
+			d.news.tell(sessionTopic(t.Session.ID))
+		}
+	}
+}
+
+// setShare and shareOf are how much of a take's points are placed, per cent.
+func (d *Desk) setShare(take int64, percent int) {
+	d.lock.Lock()
+	defer d.lock.Unlock()
+	if percent >= 100 {
+		delete(d.shares, take)
+		return
+	}
+	d.shares[take] = percent
+}
+
+func (d *Desk) shareOf(take int64) int {
+	d.lock.Lock()
+	defer d.lock.Unlock()
+	return d.shares[take]
+}
+
+// workAgain measures a trial again with the points that people placed.
+func (d *Desk) workAgain(ctx context.Context, job *river.Job[againJob]) error {
+	id := job.Args.Trial
+	state, _, err := d.Archive.Again(ctx, id)
+	if err != nil || state == "" {
+		return err // deleted, or done before the desk was cut off
+	}
+	defer d.news.tell(trialTopic(id))
+	if err := d.Archive.SetAgain(ctx, id, archive.AgainPlacing, ""); err != nil {
+		return err
+	}
+	d.news.tell(trialTopic(id))
+	err = d.measureAgain(ctx, id)
+	return d.afterJob(ctx, job.Attempt, err, func(why string) error {
+		return d.Archive.SetAgain(ctx, id, archive.AgainFailed, why)
+	})
+}
+
+func (d *Desk) measureAgain(ctx context.Context, id int64) error {
+	t, err := d.Archive.Trial(ctx, id)
+	if err != nil {
+		return err
+	}
+	p, err := d.Archive.Athlete(ctx, t.Athlete)
+	if err != nil {
+		return err
+	}
+	was, err := d.Archive.Newest(ctx, id)
+	if err != nil {
+		return err
+	}
+	views, err := d.Archive.Views(ctx, id)
+	if err != nil {
+		return err
+	}
+	placed, err := d.Archive.Placements(ctx, id)
+	if err != nil {
+		return err
+	}
+	tmp, err := os.MkdirTemp("", "steadfall-placed-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(tmp)
+	r := trial.Request{Task: t.Task, Checklist: "", MassKG: p.MassKG, AgeYears: p.AgeYears(t.Session.Date), Tool: d.Tool, Points: trial.Points{AsGiven: true}}
+	if was.Landing != nil {
+		r.Landing = was.Landing.Number
+	}
+	hashes := map[string]string{}
+	for _, v := range views {
+		s, err := sourceOf(v, placed, was.Landing != nil, tmp)
+		if err != nil {
+			return err
+		}
+		hashes[s.Clip] = v.Hash
+		o := v.Options
+		r.Limb, r.StatureCM, r.BoxCM, r.CaptureFPS, r.SquareDeg, r.Points.Mirrored = o.Limb, o.StatureCM, o.BoxCM, o.CaptureFPS, o.SquareDeg, o.Mirrored
+		if v.Track.View == kinematics.Front {
+			r.Front = s
+		} else {
+			r.Side = s
+		}
+	}
+	outcomes, err := d.Worker.Score(ctx, r)
+	if err != nil {
+		return err
+	}
+	nameClips(outcomes[0].Result)
+	rec, err := intake.Recording(t, r, outcomes[0], true, func(file string) (string, error) { return hashes[file], nil })
+	if err != nil {
+		return err
+	}
+	return d.Archive.Replace(ctx, id, rec)
+}
+
+// sourceOf is a kept view with the points that people placed on it. A view without points
+// of theirs, or without its clip, is taken as it was tracked; of several landings in one
+// clip, the clip is followed anew.
+func sourceOf(v archive.View, placed []archive.Placed, several bool, tmp string) (trial.Source, error) {
+	pl := video.Placements{View: v.Track.View}
+	for _, p := range placed {
+		if p.View == pl.View {
+			pl.Put(p.Frame, p.Landmark, kinematics.Point{X: p.X, Y: p.Y, SD: video.PlacedSDPx})
+		}
+	}
+	s := trial.Source{Clip: v.Clip, Length: v.Options.Length, Plumb: v.Options.Plumb}
+	switch {
+	case v.Clip == "" || len(pl.Frames) == 0 && !several:
+		s.Held = &trial.Held{Track: v.Track, Points: v.Points, Options: v.Options}
+		return s, nil
+	case len(pl.Frames) == 0:
+		return s, nil
+	}
+	s.Placements = filepath.Join(tmp, string(v.Track.View)+".json")
+	text, err := pl.JSON()
+	if err != nil {
+		return s, err
+	}
+	return s, os.WriteFile(s.Placements, text, 0o600)
+}

@@ -1,0 +1,104 @@
+package worker
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+
+	"steadfall/internal/trial"
+	"steadfall/kinematics"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+// job is what the child is asked: to score a request, or to hand out a clip's frames.
+type job struct {
+	Score  *trial.Request `json:",omitempty"`
+	Frames string         `json:",omitempty"` // path of a clip
+}
+
+// message is one line of what the child answers. The last is an outcome, Done or Failed.
+type message struct {
+	Stage       string `json:",omitempty"`
+	Steps, Of   int    `json:",omitempty"`
+	Frame       int    `json:",omitempty"`
+	JPEG        []byte `json:",omitempty"`
+	Outcomes    []outcome
+	Done        bool   `json:",omitempty"`
+	Failed      string `json:",omitempty"` // a plain sentence
+	Interrupted bool   `json:",omitempty"`
+}
+
+// outcome is a trial.Outcome in a form that JSON keeps whole: draws apart from their
+// measures, tracks as text.
+type outcome struct {
+	Result    scoring.Result
+	Draws     [][]float64
+	Checklist scoring.Checklist
+	Limb      kinematics.Side
+	Views     []held
+	Pictures  []report.Picture
+}
+
+type held struct {
+	Track         []byte // CSV
+	View          kinematics.View
+	Width, Height int
+	Points        string
+	Options       kinematics.Options
+}
+
+func packed(all []trial.Outcome) ([]outcome, error) {
+	var out []outcome
+	for _, o := range all {
+		p := outcome{Result: o.Result, Checklist: o.Checklist, Limb: o.Limb, Pictures: o.Pictures}
+		for _, m := range o.Result.Measures {
+			p.Draws = append(p.Draws, m.Draws)
+		}
+		for _, v := range o.Views {
+			var b bytes.Buffer
+			if err := kinematics.WriteTrack(&b, v.Track); err != nil {
+				return nil, err
+			}
+			p.Views = append(p.Views, held{b.Bytes(), v.Track.View, v.Track.Width, v.Track.Height, v.Points, v.Options})
+		}
+		out = append(out, p)
+	}
+	return out, nil
+}
+
+func (o outcome) unpacked() (trial.Outcome, error) {
+	out := trial.Outcome{Result: o.Result, Checklist: o.Checklist, Limb: o.Limb, Pictures: o.Pictures}
+	if len(o.Draws) != len(o.Result.Measures) {
+		return out, fmt.Errorf("%d measures came with the draws of %d", len(o.Result.Measures), len(o.Draws))
+	}
+	for i, d := range o.Draws {
+		out.Result.Measures[i].Draws = d
+	}
+	for _, v := range o.Views {
+		t, err := kinematics.ReadTrack(bytes.NewReader(v.Track), v.View)
+		if err != nil {
+			return out, err
+		}
+		t.Width, t.Height = v.Width, v.Height
+		out.Views = append(out.Views, trial.Held{Track: t, Points: v.Points, Options: v.Options})
+	}
+	return out, nil
+}
+
+func unpacked(all []outcome) ([]trial.Outcome, error) {
+	var out []trial.Outcome
+	for _, o := range all {
+		t, err := o.unpacked()
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, t)
+	}
+	return out, nil
+}
+
+func line(m message) ([]byte, error) {
+	b, err := json.Marshal(m)
+	return append(b, '\n'), err
+}
