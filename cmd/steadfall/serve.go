@@ -5,6 +5,7 @@ import (
 	"crypto/tls"
 	"errors"
 	"fmt"
+	"io/fs"
 	"log/slog"
 	"net"
 	"net/http"
@@ -27,7 +28,7 @@ func newServe() *cobra.Command {
 	cmd := &cobra.Command{
 		Use: "serve [--listen ADDRESS:PORT]", Short: "serve the squad's archive to browsers, phones first", Args: noArgs,
 		Long: `Serve the squad's archive to the browsers of its staff, and single pages to athletes by
-links that expire. It listens on this machine only unless told otherwise. To reach it from
+links that expire. Where the folder is new or empty, the archive is made. It listens on this machine only unless told otherwise. To reach it from
 a phone in the same network, say --listen with this machine's address and encrypt: with a
 certificate you have (--tls-cert, --tls-key), or one it makes itself (--self-made-tls), of
 which browsers warn once because nobody vouches for it; compare the fingerprint.`,
@@ -39,6 +40,9 @@ which browsers warn once because nobody vouches for it; compare the fingerprint.
 			}
 			l, err := loadLadder(ladder)
 			if err != nil {
+				return err
+			}
+			if err := makeWhereNone(cmd); err != nil {
 				return err
 			}
 			return with(cmd, func(a *archive.Archive) error {
@@ -95,6 +99,25 @@ which browsers warn once because nobody vouches for it; compare the fingerprint.
 	f.StringVar(&key, "tls-key", "", "its key (`FILE.pem`)")
 	f.BoolVar(&selfMade, "self-made-tls", false, "encrypt with a certificate made here")
 	return cmd
+}
+
+// makeWhereNone makes an archive where the folder is new or empty: the page of the first
+// account asks what the squad is called.
+func makeWhereNone(cmd *cobra.Command) error {
+	dir, err := archiveDir(cmd)
+	if err != nil {
+		return err
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) || len(entries) > 0 {
+		return nil // opening it says what is wrong, if anything is
+	}
+	a, err := archive.Create(cmd.Context(), dir, archive.Squad{Name: "New squad"})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "Made a new archive in %s.\n", dir)
+	return a.Close()
 }
 
 // hostsOf are the names and addresses that browsers may call the desk by, the best first.

@@ -139,6 +139,12 @@ func (a *Archive) Squad(ctx context.Context) (Squad, error) {
 	return s, a.plain(err)
 }
 
+// NameSquad gives the squad another name.
+func (a *Archive) NameSquad(ctx context.Context, name string) error {
+	_, err := a.db.ExecContext(ctx, "UPDATE squad SET name = ?", name)
+	return a.plain(err)
+}
+
 // newest is the version of the tables that this program knows.
 func newest() int {
 	files, _ := schemas.ReadDir("schema")

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -122,5 +123,37 @@ func TestPlacedPointsReplaceATrack(t *testing.T) {
 	}
 	if state, _, err := a.Again(ctx, id); err != nil || state != "" {
 		t.Errorf("still to be measured again: %s, %v", state, err)
+	}
+}
+
+// Whoever looks at a trial while new points replace its pictures sees the old ones or the
+// new ones.
+func TestPicturesWhileTheyAreReplaced(t *testing.T) {
+	ctx := context.Background()
+	a, _, s := newArchive(t, archive.Athlete{Code: "Ash"})
+	r := landing(t, 14)
+	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte("picture")}}
+	id := add(t, a, r, "Ash", s, 1)
+	done := make(chan error)
+	go func() {
+		var err error
+		for i := 0; i < 30 && err == nil; i++ {
+			r.Pictures[0].JPEG = fmt.Appendf(nil, "picture %d", i)
+			err = a.Replace(ctx, id, r)
+		}
+		done <- err
+	}()
+	for {
+		if all, err := a.Pictures(ctx, id); err != nil || len(all) != 1 {
+			t.Fatalf("%d pictures, %v", len(all), err)
+		}
+		select {
+		case err := <-done:
+			if err != nil {
+				t.Fatal(err)
+			}
+			return
+		default:
+		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -305,8 +306,18 @@ func (a *Archive) Views(ctx context.Context, trial int64) ([]View, error) {
 	}, "SELECT view, hash, clip, points, width, height, options, track FROM view WHERE trial = ? ORDER BY view", trial)
 }
 
-// Pictures returns the stills of a trial.
+// Pictures returns the stills of a trial. Where new points replace them just then, the new
+// ones are returned.
 func (a *Archive) Pictures(ctx context.Context, trial int64) ([]Picture, error) {
+	for again := 0; ; again++ {
+		all, err := a.readPictures(ctx, trial)
+		if !errors.Is(err, fs.ErrNotExist) || again == 3 {
+			return all, err
+		}
+	}
+}
+
+func (a *Archive) readPictures(ctx context.Context, trial int64) ([]Picture, error) {
 	return gather(ctx, a, func(rows *sql.Rows, p *Picture) error {
 		var file string
 		if err := rows.Scan(&p.View, &p.Moment, &p.Frame, &p.TimeS, &p.Caption, &file); err != nil {

@@ -101,12 +101,33 @@ func deskUnderLoad(ctx context.Context, w io.Writer, clips int) error {
 	if err := <-uploaded; err != nil {
 		return err
 	}
-	slices.Sort(took)
 	fmt.Fprintf(w, "%d clips of 1080p at once: all up, %d scored, %d scored and in need of a look, %d refused, in %.0f s.\n",
 		clips, states[archive.ScoredOK], states[archive.NeedsLook], states[archive.Refused], time.Since(begun).Seconds())
+	fmt.Fprintf(w, "Meanwhile %d pages took %s.\n", len(took), spreadOf(took))
+	took = nil
+	for n := 0; ; n++ { // a thumb on the scrubber, as fast as it can
+		at := time.Now()
+		status, _, _, err := c.Do(ctx, http.MethodGet, fmt.Sprintf("/trial/1/frame/front/%d", n), nil, nil)
+		if err != nil {
+			return err
+		}
+		if status == http.StatusNotFound {
+			break // the end of the clip
+		}
+		took = append(took, time.Since(at))
+	}
+	if len(took) < 2 {
+		return errors.New("the desk shows no frames")
+	}
+	fmt.Fprintf(w, "The first frame of a clip took %v, its other %d %s.\n", took[0].Round(time.Millisecond), len(took)-1, spreadOf(took[1:]))
+	return nil
+}
+
+// spreadOf says how long things took, from the middle to the longest.
+func spreadOf(took []time.Duration) string {
+	slices.Sort(took)
 	at := func(share float64) time.Duration {
 		return took[min(int(share*float64(len(took))), len(took)-1)].Round(time.Millisecond)
 	}
-	fmt.Fprintf(w, "Meanwhile %d pages took %v at the median, %v at the 95th percentile, %v at most.\n", len(took), at(0.5), at(0.95), at(1))
-	return nil
+	return fmt.Sprintf("%v at the median, %v at the 95th percentile, %v at most", at(0.5), at(0.95), at(1))
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"steadfall/internal/browsertest"
+	"steadfall/scoring"
 )
 
 // shotsIn names the folder that pictures of every page go into, to be looked at.
@@ -136,15 +137,25 @@ func TestAWayThroughTheDesk(t *testing.T) {
 			if !strings.Contains(refused, "opens nothing") {
 				t.Errorf("a withdrawn link shows %.80s", refused)
 			}
-			trial, signed := fmt.Sprintf("/trial/%d", s.trials["Ash"]), ""
+			trial := fmt.Sprintf("/trial/%d", s.trials["Ash"])
+			var signed, answered string
 			run(chromedp.Navigate(s.URL+trial), at("trial", trial),
 				chromedp.SetValue("[name=says]", "error"), chromedp.SendKeys("[name=reason]", "seen by eye"), submit("form[action$='/overrule'] button"), at("overruled", trial),
 				chromedp.Text("main", &said), submit("form[action$='/sign'] button"), at("signed", trial), chromedp.Text("main", &signed),
+				chromedp.ActionFunc(func(ctx context.Context) error { // by a checklist that asks a person
+					_, err := s.archive.Rescore(ctx, func(int) (scoring.Checklist, error) { return scoring.Load("padua-2009") }, "steadfall test", nil)
+					return err
+				}),
+				chromedp.Navigate(s.URL+trial+"/look"), at("asked", trial+"/look"), chromedp.Click(".asked [value=error]"), submit(".asked button"), at("answered", trial+"/look"),
+				chromedp.Text("main", &answered),
 				chromedp.Navigate(s.URL+"/sessions"), at("sessions", "/sessions"), chromedp.Navigate(s.URL+"/staff"), at("staff", "/staff"),
 				chromedp.Navigate(s.URL+"/audit"), at("audit", "/audit"), chromedp.Navigate(s.URL+"/athlete/Cedar"),
 				chromedp.SendKeys("form[action$='/delete'] [name=code]", "Cedar"), submit("form[action$='/delete'] button"), at("deleted", "/athlete/Cedar/delete"))
 			if !strings.Contains(said, "admin said so: seen by eye. The tool: clear") || !strings.Contains(said, "1 sure error") || !strings.Contains(signed, "signed by admin") {
 				t.Errorf("the overruled and signed trial says %.400s", said)
+			}
+			if !strings.Contains(answered, "admin said so: seen in the clip") {
+				t.Errorf("the answer to what was asked is not on the page: %.400s", answered)
 			}
 			if all, err := s.archive.Athletes(context.Background()); err != nil || len(all) != 2 {
 				t.Errorf("%d athletes are left, %v; want 2", len(all), err)

@@ -29,7 +29,7 @@ func TestADayAtTheDesk(t *testing.T) {
 			w := walk(t, s, size, "day")
 			at, run, submit := w.at, w.run, w.submit
 			run(chromedp.Navigate(s.URL+s.desk.FirstPath()), at("first", "/first"),
-				chromedp.SendKeys("[name=name]", "Reed"), chromedp.SendKeys("[name=password]", "long enough now"), submit("main button"), at("empty-squad", "/"),
+				chromedp.SendKeys("[name=name]", "Reed"), chromedp.SendKeys("[name=password]", "long enough now"), chromedp.SetValue("[name=squad]", "Marsh Lanterns"), submit("main button"), at("empty-squad", "/"),
 				chromedp.Navigate(s.URL+"/sessions"), at("no-session", "/sessions"), submit("form[action='/sessions'] button"), at("session-without-athletes", "/session/1"),
 				chromedp.Navigate(s.URL+"/"), chromedp.SendKeys("[name=code]", "Rowan"), chromedp.SendKeys("[name=height_cm]", "172"),
 				submit("form[action='/athletes'] button"), at("athlete-without-consent", "/athlete/Rowan"),

@@ -253,12 +253,12 @@ func (v *visitor) ask(method, path string) (status int, body string) {
 	return res.StatusCode, string(data)
 }
 
-// Every route for nobody, a coach, a physio and an admin: what is open is written down here,
+// Every route for nobody, a coach, a physio, an admin, an expired link and another athlete's: what is open is written down here,
 // so that a new route without a decision fails.
 func TestEveryRouteForEverybody(t *testing.T) {
 	s := serve(t)
-	path := func(pattern string) string {
-		return strings.NewReplacer("{$}", "", "{code}", "Ash", "{id}", "1", "{view}", "front", "{frame}", "0", "{file}", "htmx.min.js", "{token}", s.links["Ash"]).Replace(pattern)
+	path := func(pattern, link string) string {
+		return strings.NewReplacer("{$}", "", "{code}", "Ash", "{id}", "1", "{view}", "front", "{frame}", "0", "{file}", "htmx.min.js", "{token}", link).Replace(pattern)
 	}
 	// The statuses for nobody, coach, physio, admin. A form of no content is a 400 where it
 	// may be sent at all.
@@ -304,21 +304,53 @@ func TestEveryRouteForEverybody(t *testing.T) {
 		"GET /shared/{token}":                  {200, 200, 200, 200},
 		"GET /shared/{token}/trial/{id}":       {200, 200, 200, 200},
 	}
-	for i, role := range []archive.Role{"", archive.Coach, archive.Physio, archive.Admin} {
+	type caller struct {
+		name string
+		role archive.Role
+		link string // in the place of a token
+		at   int    // in the statuses above
+	}
+	callers := []caller{
+		{"nobody", "", s.links["Ash"], 0},
+		{"coach", archive.Coach, s.links["Ash"], 1},
+		{"physio", archive.Physio, s.links["Ash"], 2},
+		{"admin", archive.Admin, s.links["Ash"], 3},
+		{"expired link", "", s.links["Ash expired"], 0},
+		{"other athlete's link", "", s.links["Birch"], 0},
+	}
+	// Links are the only thing that a link changes; these ask for Ash's page and trial.
+	withLink := map[string]int{
+		"expired link GET /shared/{token}": 404, "expired link GET /shared/{token}/trial/{id}": 404,
+		"other athlete's link GET /shared/{token}/trial/{id}": 404,
+	}
+	for _, c := range callers {
+		var v *visitor
 		for _, r := range s.desk.routes() {
-			w, ok := want[r.pattern]
+			statuses, ok := want[r.pattern]
 			if !ok {
 				t.Fatalf("nobody has decided who may use %q", r.pattern)
 			}
-			clear(s.desk.tries)
-			v := s.visitor(t, role)
+			w := statuses[c.at]
+			if status, ok := withLink[c.name+" "+r.pattern]; ok {
+				w = status
+			}
+			if v == nil {
+				clear(s.desk.tries)
+				v = s.visitor(t, c.role)
+			}
 			method, p, _ := strings.Cut(r.pattern, " ")
-			status, body := v.ask(method, path(p))
-			if status != w[i] {
-				t.Errorf("%s as %q: %d, want %d", r.pattern, role, status, w[i])
+			status, body := v.ask(method, path(p, c.link))
+			if strings.HasPrefix(p, "/sign") { // it may be somebody else now
+				v = nil
+			}
+			if status != w {
+				t.Errorf("%s as %s: %d, want %d", r.pattern, c.name, status, w)
 			}
 			if strings.Contains(body, "<script>alert(1)") {
-				t.Errorf("%s as %q: a name became a script", r.pattern, role)
+				t.Errorf("%s as %s: a name became a script", r.pattern, c.name)
+			}
+			if c.name == "other athlete's link" && strings.Contains(body, "Ash") {
+				t.Errorf("%s as %s: it shows Ash", r.pattern, c.name)
 			}
 		}
 	}
@@ -444,13 +476,21 @@ func TestFirstAccount(t *testing.T) {
 	if status, body, _ := nobody.get(s.desk.FirstPath()); status != 200 || !strings.Contains(body, "works once") {
 		t.Errorf("the first page: %d", status)
 	}
-	form := url.Values{"token": {d.first}, "name": {"Reed"}, "password": {"short"}}
+	form := url.Values{"token": {d.first}, "squad": {"Marsh Lanterns"}, "name": {"Reed"}, "password": {"short"}}
 	if status, body, _ := nobody.post("/first", form); status != 400 || !strings.Contains(body, "at least 10 characters") {
 		t.Errorf("a short password: %d", status)
 	}
 	form.Set("password", "long enough now")
+	form.Del("squad")
+	if status, body, _ := nobody.post("/first", form); status != 400 || !strings.Contains(body, "squad needs a name") {
+		t.Errorf("a squad without a name: %d", status)
+	}
+	form.Set("squad", "Marsh Lanterns")
 	if status, _, h := nobody.post("/first", form); status != 303 || h.Get("Location") != "/" {
 		t.Errorf("the first account: %d", status)
+	}
+	if squad, err := s.archive.Squad(ctx); err != nil || squad.Name != "Marsh Lanterns" {
+		t.Errorf("the squad is called %q, %v", squad.Name, err)
 	}
 	if status, _, _ := nobody.get("/staff"); status != 200 {
 		t.Errorf("the first account is no admin: %d", status)

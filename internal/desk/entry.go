@@ -76,15 +76,26 @@ func (d *Desk) firstPage(r request) error {
 	if err := d.firstToken(token); err != nil {
 		return err
 	}
-	return d.show(r, "first.html", "The first account", token)
+	squad, err := d.Archive.Squad(r.Context())
+	if err != nil {
+		return err
+	}
+	return d.show(r, "first.html", "The first account", struct{ Token, Squad string }{token, squad.Name})
 }
 
 func (d *Desk) makeFirst(r request) error {
 	if err := d.firstToken(r.PostForm.Get("token")); err != nil {
 		return err
 	}
+	squad := strings.TrimSpace(r.PostForm.Get("squad"))
+	if squad == "" || len(squad) > 80 {
+		return bad("the squad needs a name of at most 80 letters")
+	}
 	s, err := d.newStaff(r, archive.Admin)
 	if err != nil {
+		return err
+	}
+	if err := d.Archive.NameSquad(r.Context(), squad); err != nil {
 		return err
 	}
 	d.lock.Lock()

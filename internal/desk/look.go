@@ -209,7 +209,7 @@ func (d *Desk) frameOf(r request) error {
 }
 
 func (d *Desk) trialEvents(r request) error {
-	_, t, err := d.trialPage(r)
+	t, err := d.trialOf(r)
 	if err != nil {
 		return err
 	}
@@ -218,7 +218,7 @@ func (d *Desk) trialEvents(r request) error {
 
 // again is the part of the page that says how far the new measuring has come.
 func (d *Desk) again(r request) error {
-	_, t, err := d.trialPage(r)
+	t, err := d.trialOf(r)
 	if err != nil {
 		return err
 	}
@@ -248,7 +248,7 @@ type pointSaid struct {
 
 // place keeps points and has the trial measured again with them.
 func (d *Desk) place(r request) error {
-	_, t, err := d.trialPage(r)
+	t, err := d.trialOf(r)
 	if err != nil {
 		return err
 	}

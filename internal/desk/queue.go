@@ -89,8 +89,9 @@ func (d *Desk) startQueue(ctx context.Context, pool *sql.DB) error {
 	if _, err := m.Migrate(ctx, rivermigrate.DirectionUp, nil); err != nil {
 		return err
 	}
-	// Only this desk works on the archive, so that whatever runs was cut off.
-	if _, err := pool.ExecContext(ctx, "UPDATE river_job SET state = 'available' WHERE state IN ('running', 'retryable')"); err != nil {
+	// Only this desk works on the archive, so that whatever runs was cut off; that does not
+	// count as a try.
+	if _, err := pool.ExecContext(ctx, "UPDATE river_job SET state = 'available', attempt = 0 WHERE state IN ('running', 'retryable')"); err != nil {
 		return err
 	}
 	workers := river.NewWorkers()
@@ -173,6 +174,10 @@ func (d *Desk) workTake(ctx context.Context, job *river.Job[takeJob]) error {
 	})
 }
 
+// errAgain is all that the queue keeps of what went wrong: the words may hold what an
+// athlete is called, and would outlive them.
+var errAgain = errors.New("to be tried again; the desk has written why to its log")
+
 // afterJob decides what becomes of a job that failed.
 func (d *Desk) afterJob(ctx context.Context, attempt int, err error, refuse func(why string) error) error {
 	var no *worker.Refused
@@ -186,7 +191,7 @@ func (d *Desk) afterJob(ctx context.Context, attempt int, err error, refuse func
 	}
 	d.Log.Error("a clip could not be worked on", "attempt", attempt, "why", err.Error())
 	if attempt < mostTries {
-		return err
+		return errAgain
 	}
 	return refuse("something went wrong at the desk; try again, and tell who looks after it")
 }

@@ -210,18 +210,25 @@ func (d *Desk) changeTrial(r request, did string, do func(p report.Page, t archi
 	return see(r, back)
 }
 
+// trialOf is the trial that the path names.
+func (d *Desk) trialOf(r request) (archive.Trial, error) {
+	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
+	if err == nil {
+		var t archive.Trial
+		if t, err = d.Archive.Trial(r.Context(), id); err == nil {
+			return t, nil
+		}
+	}
+	return archive.Trial{}, &refusal{http.StatusNotFound, "There is no such trial."}
+}
+
 // trialPage is the report of the trial that the path names.
 func (d *Desk) trialPage(r request) (report.Page, archive.Trial, error) {
-	none := &refusal{http.StatusNotFound, "There is no such trial."}
-	id, err := strconv.ParseInt(r.PathValue("id"), 10, 64)
+	t, err := d.trialOf(r)
 	if err != nil {
-		return report.Page{}, archive.Trial{}, none
+		return report.Page{}, t, err
 	}
-	t, err := d.Archive.Trial(r.Context(), id)
-	if err != nil {
-		return report.Page{}, archive.Trial{}, none
-	}
-	p, err := present.Trial(r.Context(), d.Archive, id)
+	p, err := present.Trial(r.Context(), d.Archive, t.ID)
 	return p, t, err
 }
 

@@ -145,6 +145,7 @@ func (c *Client) Enter(ctx context.Context, first, name, password string) error 
 		}
 		path = "/first"
 		form.Set("token", u.Query().Get("token"))
+		form.Set("squad", "Larkfield Lanterns")
 	}
 	if _, _, err := c.Post(ctx, path, form); err != nil {
 		return err

@@ -87,7 +87,7 @@ func run(ctx context.Context, kills int) error {
 			return err
 		}
 		// In the middle of the work, wherever that may be.
-		time.Sleep(time.Duration(s.rng.IntN(2500)) * time.Millisecond)
+		time.Sleep(time.Duration(s.rng.IntN(8000)) * time.Millisecond)
 		if children := s.server.Children(); len(children) > 0 && workerKills < kills && s.rng.IntN(2) == 0 {
 			if syscall.Kill(children[0], syscall.SIGKILL) == nil {
 				workerKills++
@@ -126,11 +126,11 @@ func (s *soak) work(ctx context.Context) error {
 		if len(t.Trials) > 0 && !slices.Contains(s.trials, t.Trials[0]) {
 			s.trials = append(s.trials, t.Trials[0])
 		}
-		if t.State != archive.ScoredOK && t.State != archive.NeedsLook {
+		if t.State != archive.ScoredOK && t.State != archive.NeedsLook && t.State != archive.Refused {
 			waiting++
 		}
 	}
-	if waiting < 3 {
+	if waiting < 12 {
 		s.sent++
 		key := fmt.Sprintf("upload-%04d", s.sent)
 		about := map[string]string{"session": fmt.Sprint(s.session.ID), "athlete": "Ash", "key": key, "task": "drop-landing", "limb": "both", "view": "front", "wants": "front"}
@@ -153,7 +153,7 @@ func (s *soak) place(ctx context.Context, trial int64) error {
 		return err
 	}
 	if status != http.StatusNoContent {
-		return fmt.Errorf("a point was not kept: %d %s", status, words)
+		return fmt.Errorf("a point was not kept: %d, %d bytes", status, len(words))
 	}
 	s.edits[e] = true
 	return nil

@@ -204,7 +204,7 @@ func TestHostileClips(t *testing.T) {
 	for _, e := range entries {
 		t.Run(e.Name(), func(t *testing.T) {
 			w := self(t)
-			w.Wall = 10 * time.Second
+			w.Wall = 5 * time.Second
 			n := 0
 			err := w.Frames(context.Background(), filepath.Join(dir, e.Name()), func(int, []byte) error { n++; return nil })
 			var no *worker.Refused

@@ -425,7 +425,35 @@ async function save () {
 const stage = $('picture')
 const clipPoint = e => { const r = stage.getBoundingClientRect(); const [k, x, y] = lens(); return [(e.clientX - r.left - x) / k, (e.clientY - r.top - y) / k] }
 
+const fingers = new Map() // those on the picture, by their number
+let pinch = null
+
+// Two fingers zoom about what lies between them; a point that one of them held goes back.
+function startPinch () {
+  const d = state.drag
+  if (d && d.point) {
+    const k = editKey(frame(), state.point)
+    const before = state.done.filter(c => c.k === k).pop()
+    if (before) state.edits.set(k, { to: before.to, l: state.point, frame: frame(), view: view().view })
+    else state.edits.delete(k)
+  }
+  state.drag = null
+  const [a, b] = [...fingers.values()]
+  const [p, q] = [clipPoint(a), clipPoint(b)]
+  pinch = { apart: Math.hypot(a.clientX - b.clientX, a.clientY - b.clientY), zoom: state.zoom, centre: [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2] }
+}
+
+function movePinch () {
+  const [a, b] = [...fingers.values()]
+  state.zoom = Math.max(1, Math.min(8, pinch.zoom * Math.hypot(a.clientX - b.clientX, a.clientY - b.clientY) / pinch.apart))
+  state.centre = pinch.centre
+  draw()
+}
+
 stage.addEventListener('pointerdown', e => {
+  fingers.set(e.pointerId, e)
+  stage.setPointerCapture(e.pointerId)
+  if (fingers.size === 2) { startPinch(); return }
   const p = clipPoint(e); const [k] = lens()
   state.drag = { x: e.clientX, y: e.clientY, at: state.at, from: p, centre: state.centre }
   if (editing()) {
@@ -438,10 +466,11 @@ stage.addEventListener('pointerdown', e => {
       state.drag.was = where(l[0])
     }
   }
-  stage.setPointerCapture(e.pointerId)
   draw()
 })
 stage.addEventListener('pointermove', e => {
+  if (fingers.has(e.pointerId)) fingers.set(e.pointerId, e)
+  if (pinch && fingers.size === 2) { movePinch(); return }
   const d = state.drag
   if (!d) return
   if (d.point) { // the finger keeps its distance, so that it does not cover the point
@@ -458,7 +487,9 @@ stage.addEventListener('pointermove', e => {
     go(d.at + Math.round((e.clientX - d.x) / 12)) // a swipe goes through the frames
   }
 })
-const letGo = () => {
+const letGo = e => {
+  fingers.delete(e.pointerId)
+  if (fingers.size < 2) pinch = null
   const d = state.drag
   state.drag = null
   if (d && d.point && d.to) put(state.point, d.to, d.was)
