@@ -561,6 +561,10 @@ func (l *Landing) curves(s *scene) {
 		add("hip_height_cm", unitCM, s.newCurve(func(i int) float64 { return s.cm(floor - hip.y[i]) }), func(i int) float64 {
 			return math.Hypot(s.cm(s.sd[lm][i]), s.sc.SD*math.Abs(floor-hip.y[i]))
 		})
+		if a, b := s.span(s.when.still, s.when.holdEnd); !math.IsNaN(s.when.still) && a <= b {
+			stood := median(hip.x[a : b+1])
+			add("hip_across_cm", unitCM, s.newCurve(func(i int) float64 { return s.cm(hip.x[i] - stood) }), func(i int) float64 { return s.cm(s.sd[lm][i]) })
+		}
 	}
 }
 

@@ -8,14 +8,12 @@ package report
 
 import (
 	"bytes"
-	"cmp"
 	"embed"
 	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
@@ -235,25 +233,11 @@ func grouped(s scoring.Score) []group {
 	return out
 }
 
-// cues are what to tell the athlete: at most two, of the surest errors.
+// cues are what to tell the athlete.
 func cues(s scoring.Score) []string {
-	bad := slices.Clone(s.Items)
-	bad = slices.DeleteFunc(bad, func(f scoring.Finding) bool { return f.Finding != scoring.Error || f.Cue == "" })
-	// A person's word is surer than any number.
-	chance := func(f scoring.Finding) float64 {
-		if f.Overruled != nil || f.Probability == nil {
-			return 1
-		}
-		return *f.Probability
-	}
-	slices.SortStableFunc(bad, func(a, b scoring.Finding) int {
-		return cmp.Or(cmp.Compare(chance(b), chance(a)), cmp.Compare(b.Worth, a.Worth))
-	})
 	var out []string
-	for _, f := range bad {
-		if !slices.Contains(out, f.Cue) && len(out) < 2 {
-			out = append(out, f.Cue)
-		}
+	for _, f := range worst(s) {
+		out = append(out, f.Cue)
 	}
 	return out
 }

@@ -63,7 +63,8 @@ type Item struct {
 	Points    int     `yaml:"points" json:"points"`
 	Rater     bool    `yaml:"rater,omitempty" json:"rater,omitempty"`
 	Source    string  `yaml:"source" json:"source"`
-	Cue       string  `yaml:"cue,omitempty" json:"cue,omitempty"` // what the athlete is told
+	Cue       string  `yaml:"cue,omitempty" json:"cue,omitempty"`   // what the athlete is told
+	Well      string  `yaml:"well,omitempty" json:"well,omitempty"` // the same when the error is not shown
 }
 
 var checklists = library{bundled, "checklists", "checklist"}

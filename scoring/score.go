@@ -51,6 +51,7 @@ type Finding struct {
 	TimeS       *float64        `json:"time_s,omitempty"`
 	Why         string          `json:"why,omitempty"` // for not_seen
 	Cue         string          `json:"cue,omitempty"`
+	Well        string          `json:"well,omitempty"` // what the athlete is told when it is clear
 	Source      string          `json:"source"`
 	Overruled   *Overrule       `json:"overruled,omitempty"` // by a person; Finding is theirs
 	Tool        Verdict         `json:"tool,omitempty"`      // what the tool had said then
@@ -127,7 +128,7 @@ type decided struct {
 
 // Worded gives a finding the words and the threshold of its item.
 func (it Item) Worded(f Finding) Finding {
-	f.ID, f.Text, f.Worth, f.Measure, f.Unit, f.ErrorWhen, f.Cue, f.Source = it.ID, it.Text, it.Points, it.Measure, it.Unit, it.ErrorWhen, it.Cue, it.Source
+	f.ID, f.Text, f.Worth, f.Measure, f.Unit, f.ErrorWhen, f.Cue, f.Well, f.Source = it.ID, it.Text, it.Points, it.Measure, it.Unit, it.ErrorWhen, it.Cue, it.Well, it.Source
 	if !it.Rater {
 		threshold := it.Threshold
 		f.Threshold = &threshold

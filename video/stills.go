@@ -30,8 +30,12 @@ var (
 	ink         = color.RGBA{R: 20, G: 20, B: 20, A: 255}
 )
 
-// stillHeight is the height in pixels that stills are scaled down to.
-const stillHeight = 760
+// stillHeight is the height in pixels that stills are scaled to, and mostLarger how much
+// larger small ones become, so that the letters on them keep clear of each other.
+const (
+	stillHeight = 760
+	mostLarger  = 2.5
+)
 
 // Stills returns JPEG pictures of the marked frames, cut to the athlete, with the
 // points and lines of the track drawn on and the head blurred. Frames of the
@@ -114,7 +118,7 @@ func still(picture gocv.Mat, area image.Rectangle, t kinematics.Track, m Mark) (
 	blurHead(picture, t, m.Frame)
 	cut := picture.Region(area)
 	defer cut.Close()
-	k := math.Min(1, float64(stillHeight)/float64(area.Dy()))
+	k := math.Min(mostLarger, float64(stillHeight)/float64(area.Dy()))
 	small := gocv.NewMat()
 	defer small.Close()
 	gocv.Resize(cut, &small, image.Point{}, k, k, gocv.InterpolationArea)

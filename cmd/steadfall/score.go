@@ -24,7 +24,8 @@ import (
 
 func newScore() *cobra.Command {
 	var r trial.Request
-	var task, limb, picture, frontScale, sideScale, frontPlumb, sidePlumb, jsonOut, htmlOut string
+	var task, limb, picture, frontScale, sideScale, frontPlumb, sidePlumb string
+	var to outputs
 	cmd := &cobra.Command{
 		Use:   "score [--front CLIP] [--side CLIP] ...",
 		Short: "measure and score one landing",
@@ -98,7 +99,7 @@ frame.`,
 			if cmd.Flags().Changed("landing") && r.Landing < 1 {
 				return wrong(cmd, "--landing counts from 1")
 			}
-			if err := keepInputs(cmd, r, htmlOut, jsonOut); err != nil {
+			if err := keepInputs(cmd, r, to); err != nil {
 				return err
 			}
 			r.Tool, r.Tell = "steadfall "+version, teller(cmd.ErrOrStderr())
@@ -108,12 +109,12 @@ frame.`,
 			}
 			for _, o := range all {
 				if l := o.Result.Landing; l != nil && len(all) > 1 {
-					if err := keepInputs(cmd, r, numbered(htmlOut, l.Number), numbered(jsonOut, l.Number)); err != nil {
+					if err := keepInputs(cmd, r, to.numbered(l.Number)); err != nil {
 						return err
 					}
 				}
 			}
-			return deliverAll(cmd, all, jsonOut, htmlOut)
+			return deliverAll(cmd, all, to)
 		},
 	}
 	f := cmd.Flags()
@@ -139,8 +140,9 @@ frame.`,
 	f.StringVar(&sideScale, "side-scale", "", "known length in the side view, `CM:X1,Y1:X2,Y2`")
 	f.StringVar(&frontPlumb, "front-plumb", "", "upright line of the front view, `X1,Y1:X2,Y2`")
 	f.StringVar(&sidePlumb, "side-plumb", "", "upright line of the side view, `X1,Y1:X2,Y2`")
-	f.StringVar(&jsonOut, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
-	f.StringVarP(&htmlOut, "out", "o", "", "write the report (`REPORT.html`)")
+	f.StringVar(&to.json, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
+	f.StringVarP(&to.report, "out", "o", "", "write the report (`REPORT.html`)")
+	f.StringVar(&to.sheet, "sheet", "", "write the athlete's own page (`SHEET.html`)")
 	return cmd
 }
 
@@ -264,9 +266,9 @@ func checkPoints(cmd *cobra.Command, p trial.Points) error {
 }
 
 // keepInputs refuses outputs that would overwrite what the score is made from.
-func keepInputs(cmd *cobra.Command, r trial.Request, outputs ...string) error {
+func keepInputs(cmd *cobra.Command, r trial.Request, to outputs) error {
 	for _, in := range []string{r.Front.Clip, r.Side.Clip, r.Front.Track, r.Side.Track, r.Front.Placements, r.Side.Placements} {
-		for _, out := range outputs {
+		for _, out := range []string{to.report, to.sheet, to.json} {
 			if in != "" && safefile.Same(out, in) {
 				return wrong(cmd, "%q would be overwritten; choose another name for the output", in)
 			}
@@ -277,21 +279,29 @@ func keepInputs(cmd *cobra.Command, r trial.Request, outputs ...string) error {
 
 // deliverAll delivers each landing; of several, each gets its number in its files'
 // names.
-func deliverAll(cmd *cobra.Command, all []trial.Outcome, jsonOut, htmlOut string) error {
+func deliverAll(cmd *cobra.Command, all []trial.Outcome, to outputs) error {
 	if len(all) == 1 {
-		return deliver(cmd, all[0], jsonOut, htmlOut)
+		return deliver(cmd, all[0], to)
 	}
-	if jsonOut == "-" {
+	if to.json == "-" {
 		return fmt.Errorf("the clips hold %d landings; choose one with --landing, or name a file for --json", len(all))
 	}
 	for _, o := range all {
 		n := o.Result.Landing.Number
 		fmt.Fprintf(cmd.OutOrStdout(), "Landing %d of %d, contact at %.2f s\n", n, o.Result.Landing.Of, o.Result.Landing.ContactS)
-		if err := deliver(cmd, o, numbered(jsonOut, n), numbered(htmlOut, n)); err != nil {
+		if err := deliver(cmd, o, to.numbered(n)); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// outputs are the files that a score is written to; empty for none.
+type outputs struct{ report, sheet, json string }
+
+// numbered are the files of one of several landings.
+func (o outputs) numbered(n int) outputs {
+	return outputs{numbered(o.report, n), numbered(o.sheet, n), numbered(o.json, n)}
 }
 
 // numbered puts a number before the ending of a file name: report-2.html.
@@ -304,25 +314,31 @@ func numbered(name string, n int) string {
 }
 
 // deliver writes the result where it was asked for, and otherwise a summary.
-func deliver(cmd *cobra.Command, o trial.Outcome, jsonOut, htmlOut string) error {
+func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 	for _, w := range o.Result.Warnings {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
-	if htmlOut != "" {
-		if err := writeReport(htmlOut, report.Page{Title: "Landing report", Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
+	if to.report != "" {
+		if err := writeReport(to.report, report.Page{Title: "Landing report", Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
 			return err
 		}
 	}
-	if jsonOut != "" {
+	if to.sheet != "" {
+		sheet := report.Sheet{Made: time.Now(), Result: o.Result, Pictures: o.Pictures}
+		if err := writeQuietly(to.sheet, func(w io.Writer) error { return report.WriteSheet(w, sheet) }); err != nil {
+			return err
+		}
+	}
+	if to.json != "" {
 		data, err := trial.JSON(o.Result)
 		if err != nil {
 			return err
 		}
-		if jsonOut == "-" {
+		if to.json == "-" {
 			_, err = cmd.OutOrStdout().Write(data)
 			return err
 		}
-		if err := safefile.Write(jsonOut, data); err != nil {
+		if err := safefile.Write(to.json, data); err != nil {
 			return err
 		}
 	}

@@ -56,7 +56,7 @@ func TestADayAtTheDesk(t *testing.T) {
 			}
 			trial := fmt.Sprintf("/trial/%d", id)
 			look := trial + "/look"
-			run(chromedp.Navigate(s.URL+trial), at("trial", trial), chromedp.Navigate(s.URL+look), chromedp.WaitVisible("#picture[data-shown]"), at("look", look))
+			run(chromedp.Navigate(s.URL+trial), at("trial", trial), chromedp.Navigate(s.URL+trial+"/sheet"), at("sheet", trial+"/sheet"), chromedp.Navigate(s.URL+look), chromedp.WaitVisible("#picture[data-shown]"), at("look", look))
 
 			var was, now string
 			run(chromedp.Click("#placing summary"), chromedp.Click("#marks button:nth-child(2)"), w.shown(), chromedp.Text("#now", &was),
@@ -90,7 +90,8 @@ func TestADayAtTheDesk(t *testing.T) {
 			var link string
 			run(chromedp.Navigate(s.URL+"/athlete/Rowan"), submit("form[action$='/share'] button"), at("link", "/athlete/Rowan"), chromedp.AttributeValue("a[href^='/shared/']", "href", &link, nil))
 			clean := &walker{t: t, ctx: browsertest.Open(t, size.width, size.height, s.URL), size: size, name: "day-athlete"}
-			clean.run(chromedp.Navigate(s.URL+link), clean.at("shared", link), chromedp.Navigate(s.URL+link+trial), clean.at("shared-trial", link+trial))
+			clean.run(chromedp.Navigate(s.URL+link), clean.at("shared", link), chromedp.Navigate(s.URL+link+"/all"), clean.at("shared-all", link+"/all"),
+				chromedp.Navigate(s.URL+link+trial+"/numbers"), clean.at("shared-numbers", link+trial+"/numbers"))
 			run(submit("form[action$='/revoke'] button"))
 			clean.run(chromedp.Navigate(s.URL+link), clean.at("withdrawn", link), chromedp.Text("main", &said))
 			if !strings.Contains(said, "opens nothing") {

@@ -178,6 +178,7 @@ func (d *Desk) routes() []route {
 		{"PATCH /upload/{id}", everyone, d.tusRoute(func(u *tus.UnroutedHandler) http.HandlerFunc { return u.PatchFile }), true},
 		{"POST /take/{id}/start", everyone, d.startTake, false},
 		{"POST /take/{id}/drop", everyone, d.dropTake, false},
+		{"GET /trial/{id}/sheet", everyone, d.sheet, false},
 		{"GET /trial/{id}/look", everyone, d.look, false},
 		{"GET /trial/{id}/frame/{view}/{frame}", everyone, d.frameOf, false},
 		{"GET /trial/{id}/events", everyone, d.trialEvents, false},
@@ -202,7 +203,9 @@ func (d *Desk) routes() []route {
 		{"GET /first", nil, d.firstPage, false},
 		{"POST /first", nil, d.makeFirst, false},
 		{"GET /shared/{token}", nil, d.shared, false},
-		{"GET /shared/{token}/trial/{id}", nil, d.sharedTrial, false},
+		{"GET /shared/{token}/all", nil, d.sharedAll, false},
+		{"GET /shared/{token}/trial/{id}", nil, d.sharedSheet, false},
+		{"GET /shared/{token}/trial/{id}/numbers", nil, d.sharedTrial, false},
 	}
 }
 

@@ -112,3 +112,44 @@ func Trial(ctx context.Context, a *archive.Archive, id int64) (report.Page, erro
 	}
 	return p, err
 }
+
+// Sheet gathers the athlete's own page of a kept trial.
+func Sheet(ctx context.Context, a *archive.Archive, l scoring.Ladder, id int64, tool string) (report.Sheet, error) {
+	t, err := a.Trial(ctx, id)
+	if err != nil {
+		return report.Sheet{}, err
+	}
+	p, err := Trial(ctx, a, id)
+	if err != nil {
+		return report.Sheet{}, err
+	}
+	at, err := a.Standing(ctx, l, t.Athlete)
+	if err != nil {
+		return report.Sheet{}, err
+	}
+	of, err := One(ctx, a, l, at, tool)
+	s := report.Sheet{
+		Name: of.Code, Date: t.Session.Date, Made: p.Made, Invented: p.Invented, Result: p.Result, Pictures: p.Pictures,
+		Progress: of.Progress, Next: next(at.Standing),
+	}
+	if of.Name != "" {
+		s.Name = of.Name
+	}
+	if of.JumpDate == t.Session.Date {
+		s.Jumps = of.Jumps
+	}
+	return s, err
+}
+
+// next says to the athlete what the ladder says.
+func next(s scoring.Standing) string {
+	switch {
+	case s.Title == "":
+		return ""
+	case len(s.Physio) > 0:
+		return "Talk to your physio before you go on."
+	case s.Verdict == scoring.Ready:
+		return "You have what " + s.Title + " asks for. Your coach decides about the next step."
+	}
+	return "You are working on: " + s.Title + ". Your coach decides when you go on."
+}

@@ -1,0 +1,169 @@
+package report_test
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
+	"steadfall/internal/browsertest"
+	"steadfall/internal/scored"
+	"steadfall/internal/simulated"
+	"steadfall/kinematics"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+// sheet is the athlete's page of a simulated landing with one knee that falls in, of the
+// invented athlete Rowan.
+func sheet(t *testing.T) report.Sheet {
+	t.Helper()
+	r := scored.Simulate(t, simulated.Landing{
+		View: kinematics.Front, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1,
+		FPPADeg: map[kinematics.Side]float64{kinematics.Left: 26, kinematics.Right: 3},
+	}, nil).Result
+	mean := func(date string, v float64) scoring.SessionMean {
+		return scoring.SessionMean{Date: date, Trials: 3, Mean: v, SD: 0.8}
+	}
+	return report.Sheet{
+		Name: "Rowan", Date: "2026-03-01", Made: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), Invented: true, Result: r,
+		Progress: []scoring.Progress{{
+			Task: r.Task, Limb: r.Limb, Name: "landing_depth", Unit: "cm",
+			Sessions:    []scoring.SessionMean{mean("2026-02-01", 14), mean("2026-03-01", 20)},
+			SinceBefore: &scoring.Change{Value: 6, SD: 1.1, Detectable: 3, Verdict: scoring.RealChange},
+		}},
+		Next: "You are working on: Two-foot drop and hold. Your coach decides when you go on.",
+	}
+}
+
+func sheetHTML(t *testing.T, s report.Sheet) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := report.WriteSheet(&b, s); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// The page says one thing that went well and what to do, with its picture, and nothing of
+// totals or chances.
+func TestSheetSaysWhatToDo(t *testing.T) {
+	html := sheetHTML(t, sheet(t))
+	words := strings.ReplaceAll(string(html), "\u00a0", " ") // units hang on to their numbers
+	for _, want := range []string{"One thing to work on", "Push your knees out", "<strong>Good:</strong>", `class="cuefig"`, `class="trace"`, "You were still after", "last time 14.0 ± 0.8 cm. That is a real change", "working on: Two-foot", "Stop if it hurts", "invented"} {
+		if !strings.Contains(words, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	for _, no := range []string{"Chance of", "Expected total", "of 8 points", "risk", "<script"} {
+		if strings.Contains(words, no) {
+			t.Errorf("the page says %q", no)
+		}
+	}
+	if again := sheetHTML(t, sheet(t)); !bytes.Equal(html, again) {
+		t.Error("two runs gave two pages")
+	}
+}
+
+// A leg that errs takes the praise for the other away, and at most two cues are given.
+func TestSheetPraisesWhatBothLegsShow(t *testing.T) {
+	s := sheet(t)
+	half := 0.0
+	s.Result.Score.Items = []scoring.Finding{
+		{ID: "a", Side: kinematics.Left, Finding: scoring.Clear, Well: "praise for a", Probability: &half},
+		{ID: "a", Side: kinematics.Right, Finding: scoring.Error, Cue: "cue a"},
+		{ID: "b", Finding: scoring.Error, Cue: "cue b"},
+		{ID: "c", Finding: scoring.Error, Cue: "cue c"},
+		{ID: "d", Finding: scoring.Clear, Well: "praise for d", Probability: &half},
+	}
+	words := string(sheetHTML(t, s))
+	if strings.Contains(words, "praise for a") || !strings.Contains(words, "praise for d") {
+		t.Error("praise goes to what one leg did not show")
+	}
+	if n := strings.Count(words, "Next time:"); n != 2 || strings.Contains(words, "cue c") {
+		t.Errorf("%d cues", n)
+	}
+	s.Result.Score.Items = []scoring.Finding{{ID: "a", Finding: scoring.NotSeen}}
+	if !strings.Contains(string(sheetHTML(t, s)), "Film it again") {
+		t.Error("nothing was seen, and the page does not say so")
+	}
+}
+
+// On a phone what happened and what to do are on the first screen; scripts are not needed.
+func TestSheetOnAPhone(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "sheet.html")
+	if err := os.WriteFile(file, sheetHTML(t, sheet(t)), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	ctx := browsertest.Open(t, 390, 844, "")
+	var foot float64
+	var wide int
+	var shot []byte
+	err := chromedp.Run(ctx, emulation.SetScriptExecutionDisabled(true), chromedp.Navigate("file://"+file), emulation.SetScriptExecutionDisabled(false),
+		chromedp.Evaluate(`document.querySelector("header.top").getBoundingClientRect().bottom`, &foot),
+		chromedp.Evaluate(`document.documentElement.scrollWidth - innerWidth`, &wide),
+		chromedp.ActionFunc(func(ctx context.Context) error {
+			dir := os.Getenv("STEADFALL_SHOTS")
+			if dir == "" {
+				return nil
+			}
+			if err := chromedp.FullScreenshot(&shot, 90).Do(ctx); err != nil {
+				return err
+			}
+			return os.WriteFile(filepath.Join(dir, "sheet-phone.jpg"), shot, 0o644)
+		}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if foot > 844 || wide > 0 {
+		t.Errorf("what to do ends at %.0f of 844 px; %d px too wide", foot, wide)
+	}
+}
+
+// The words are plain: a Flesch-Kincaid grade of 6 at most (Kincaid et al. 1975, Research
+// Branch Report 8-75: 0.39·words/sentences + 11.8·syllables/words − 15.59).
+func TestSheetReadsPlainly(t *testing.T) {
+	text := string(sheetHTML(t, sheet(t)))
+	text = regexp.MustCompile(`(?s)<head>.*?</head>|<svg.*?</svg>|<p class="banner">.*?</p>|<p class="quiet">Made.*?</p>`).ReplaceAllString(text, " ")
+	text = regexp.MustCompile(`</(h1|h2|p|li)>`).ReplaceAllString(text, ". ")
+	text = regexp.MustCompile(`<[^>]+>`).ReplaceAllString(text, " ")
+	text = regexp.MustCompile(`[0-9.]+[0-9]`).ReplaceAllString(text, " ")
+	sentences := len(regexp.MustCompile(`[A-Za-z][^.!?]*[.!?]`).FindAllString(text, -1))
+	words := regexp.MustCompile(`[A-Za-z]+`).FindAllString(text, -1)
+	syllables := 0
+	for _, w := range words {
+		n := len(regexp.MustCompile(`[aeiouy]+`).FindAllString(strings.ToLower(strings.TrimSuffix(w, "e")), -1))
+		syllables += max(n, 1)
+	}
+	grade := 0.39*float64(len(words))/float64(sentences) + 11.8*float64(syllables)/float64(len(words)) - 15.59
+	t.Logf("%d words, %d sentences, grade %.1f", len(words), sentences, grade)
+	if grade > 6 {
+		t.Errorf("the page reads at grade %.1f", grade)
+	}
+}
+
+// Every item of a bundled checklist that a machine decides has its figure and its praise.
+func TestEveryCueHasAFigure(t *testing.T) {
+	for _, name := range scoring.Names() {
+		c, err := scoring.Load(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, it := range c.Items {
+			if it.Rater {
+				continue
+			}
+			s := report.Sheet{Result: scoring.Result{Score: scoring.Score{Items: []scoring.Finding{{ID: it.ID, Finding: scoring.Error, Cue: it.Cue}}}}}
+			if !strings.Contains(string(sheetHTML(t, s)), "cuefig") || it.Well == "" {
+				t.Errorf("%s, %s: no figure or no praise", name, it.ID)
+			}
+		}
+	}
+}
