@@ -34,20 +34,15 @@ func deskUnderLoad(ctx context.Context, w io.Writer, clips int) error {
 		return err
 	}
 	dir := filepath.Join(tmp, "squad")
-	a, err := archive.Create(ctx, dir, archive.Squad{Name: "Larkfield Lanterns", Invented: true})
+	var codes []string
+	for i := range clips {
+		codes = append(codes, fmt.Sprintf("A%02d", i))
+	}
+	a, session, err := desktest.NewSquad(ctx, dir, codes...)
 	if err != nil {
 		return err
 	}
 	defer a.Close()
-	for i := range clips {
-		if _, err := a.Put(ctx, archive.Athlete{Code: fmt.Sprintf("A%02d", i), HeightCM: 172, Consent: &archive.Consent{Given: true, Date: "2026-08-01", By: "the athlete"}}); err != nil {
-			return err
-		}
-	}
-	session, err := a.EnsureSession(ctx, archive.Session{Date: "2026-09-01"})
-	if err != nil {
-		return err
-	}
 	server, err := desktest.Serve(program, "serve", "--archive", dir, "--listen", "127.0.0.1:0")
 	if err != nil {
 		return err
@@ -62,7 +57,7 @@ func deskUnderLoad(ctx context.Context, w io.Writer, clips int) error {
 	for i := range clips {
 		up.Go(func() error {
 			return c.Upload(ctx, map[string]string{
-				"session": fmt.Sprint(session.ID), "athlete": fmt.Sprintf("A%02d", i), "key": fmt.Sprintf("upload-%02d", i),
+				"session": fmt.Sprint(session.ID), "athlete": codes[i], "key": fmt.Sprintf("upload-%02d", i),
 				"task": "drop-landing", "limb": "both", "view": "front", "wants": "front",
 			}, desktest.Another(clip, i))
 		})

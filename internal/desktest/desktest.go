@@ -19,6 +19,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"steadfall/internal/archive"
 )
 
 // Server is a running desk.
@@ -36,6 +38,23 @@ func Build(dir string) (string, error) {
 		return "", fmt.Errorf("steadfall could not be built: %s", out)
 	}
 	return program, nil
+}
+
+// NewSquad makes an archive of invented athletes, all of whom agreed to be filmed, with one
+// session.
+func NewSquad(ctx context.Context, dir string, codes ...string) (*archive.Archive, archive.Session, error) {
+	a, err := archive.Create(ctx, dir, archive.Squad{Name: "Larkfield Lanterns", Invented: true})
+	if err != nil {
+		return nil, archive.Session{}, err
+	}
+	for _, code := range codes {
+		agreed := &archive.Consent{Given: true, Date: "2026-08-01", By: "the athlete"}
+		if _, err := a.Put(ctx, archive.Athlete{Code: code, HeightCM: 172, Consent: agreed}); err != nil {
+			return a, archive.Session{}, err
+		}
+	}
+	s, err := a.EnsureSession(ctx, archive.Session{Date: "2026-09-01"})
+	return a, s, err
 }
 
 // Serve starts a program that serves an archive, such as steadfall serve, on a free port of

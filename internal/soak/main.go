@@ -67,16 +67,10 @@ func run(ctx context.Context, kills int) error {
 	if s.clip, err = os.ReadFile(filepath.Join("testdata", "clips", "two_foot_knee_in_front.mp4")); err != nil {
 		return err
 	}
-	if s.archive, err = archive.Create(ctx, s.dir, archive.Squad{Name: "Larkfield Lanterns", Invented: true}); err != nil {
+	if s.archive, s.session, err = desktest.NewSquad(ctx, s.dir, "Ash"); err != nil {
 		return err
 	}
 	defer s.archive.Close()
-	if _, err := s.archive.Put(ctx, archive.Athlete{Code: "Ash", HeightCM: 172, Consent: &archive.Consent{Given: true, Date: "2026-08-01", By: "the athlete"}}); err != nil {
-		return err
-	}
-	if s.session, err = s.archive.EnsureSession(ctx, archive.Session{Date: "2026-09-01"}); err != nil {
-		return err
-	}
 	if err := s.start(ctx); err != nil {
 		return err
 	}
