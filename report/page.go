@@ -24,15 +24,23 @@ import (
 //go:embed assets
 var assets embed.FS
 
-// Picture is one still of a clip.
+// Picture is one still of a clip, or what was made of several of its frames.
 type Picture struct {
 	View    kinematics.View
-	Moment  string // "contact", "deepest" or "hold"
-	Frame   int
+	Moment  string // "contact", "deepest" or "hold", or Strip, Path or Loop
+	Frame   int    // the first that is shown
 	TimeS   float64
-	JPEG    []byte
+	Data    []byte // JPEG; of a Loop MP4
 	Caption string
 }
+
+// What is made of several frames: pictures side by side, the ways of hips and knees on one
+// picture, and a looping clip.
+const (
+	Strip = "strip"
+	Path  = "path"
+	Loop  = "loop"
+)
 
 // Frame is what a page stands in where it is served and not saved: a way to other pages
 // above it, and forms below.
@@ -116,7 +124,7 @@ type view struct {
 	Cues     []string
 	Groups   []group
 	Legs     []measureRow
-	Stills   []stillRow
+	Albums   []album
 	Jump     []string // what is said of the jump, a line each
 }
 
@@ -127,9 +135,35 @@ type group struct {
 	Items   []scoring.Finding
 }
 
-type stillRow struct {
-	View     string
-	Pictures []Picture
+// album is the pictures of one view.
+type album struct {
+	View              string
+	Stills            []Picture
+	Strip, Path, Loop *Picture
+}
+
+// albums sorts pictures by view, in the order of the views.
+func albums(views []scoring.ViewResult, all []Picture) (out []album) {
+	for _, w := range views {
+		a := album{View: viewWords(w.View)}
+		for i, p := range all {
+			switch {
+			case p.View != w.View:
+			case p.Moment == Strip:
+				a.Strip = &all[i]
+			case p.Moment == Path:
+				a.Path = &all[i]
+			case p.Moment == Loop:
+				a.Loop = &all[i]
+			default:
+				a.Stills = append(a.Stills, p)
+			}
+		}
+		if len(a.Stills) > 0 {
+			out = append(out, a)
+		}
+	}
+	return out
 }
 
 // measureRow is one measure with both legs side by side.
@@ -153,17 +187,7 @@ func newView(p Page) (view, error) {
 	v.Cues = cues(p.Result.Score)
 	v.Legs = measureRows(p.Result)
 	v.Jump = jumpLines(p.Result)
-	for _, w := range p.Result.Views {
-		row := stillRow{View: viewWords(w.View)}
-		for _, pic := range p.Pictures {
-			if pic.View == w.View {
-				row.Pictures = append(row.Pictures, pic)
-			}
-		}
-		if len(row.Pictures) > 0 {
-			v.Stills = append(v.Stills, row)
-		}
-	}
+	v.Albums = albums(p.Result.Views, p.Pictures)
 	return v, nil
 }
 
@@ -417,6 +441,9 @@ var funcs = template.FuncMap{
 	"viewSeen":  func(v kinematics.View) string { return strings.ToLower(viewWords(v)) },
 	"jpeg": func(b []byte) template.URL {
 		return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b))
+	},
+	"mp4": func(b []byte) template.URL {
+		return template.URL("data:video/mp4;base64," + base64.StdEncoding.EncodeToString(b))
 	},
 	"seconds":   func(v float64) string { return strings.Replace(fmt.Sprintf("%.3f", v), "-", "−", 1) },
 	"fixed1":    func(v float64) string { return strings.Replace(fmt.Sprintf("%.1f", v), "-", "−", 1) },

@@ -39,7 +39,7 @@ func page(t *testing.T) []byte {
 	var b bytes.Buffer
 	err := report.Write(&b, report.Page{
 		Title: "Landing report: </script><script>document.title='taken'</script>", Subtitle: hostile, Made: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC),
-		Result: r, Pictures: []report.Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte{0xff, 0xd8, 0xff, 0xd9}, Caption: hostile}},
+		Result: r, Pictures: []report.Picture{{View: kinematics.Front, Moment: "contact", Data: []byte{0xff, 0xd8, 0xff, 0xd9}, Caption: hostile}},
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -40,7 +40,7 @@ type sheetView struct {
 	Headline string
 	Well     string
 	Cues     []sheetCue
-	Pictures []Picture
+	Album    *album
 	Hold     string
 	Trace    template.HTML
 	Changes  []string
@@ -68,10 +68,8 @@ func WriteSheet(w io.Writer, s Sheet) error {
 		v.Cues = append(v.Cues, sheetCue{f.Cue, cueFigure(f.ID)})
 	}
 	v.Headline = sheetHeadline(r.Score, len(v.Cues))
-	for _, pic := range s.Pictures { // of one view: the page is short
-		if pic.View == s.Pictures[0].View {
-			v.Pictures = append(v.Pictures, pic)
-		}
+	if all := albums(r.Views, s.Pictures); len(all) > 0 { // of one view: the page is short
+		v.Album = &all[0]
 	}
 	return render(w, "sheet.html", v)
 }

@@ -166,13 +166,13 @@ func TestStills(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := video.Stills(context.Background(), path, tr, []video.Mark{{Frame: 5}, {Frame: 80}})
+	out, err := video.Shoot(context.Background(), path, tr, video.Shots{Stills: []video.Mark{{Frame: 5}, {Frame: 80}}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, n := range []int{5, 80} {
-		if len(out[n]) < 5000 || out[n][0] != 0xff || out[n][1] != 0xd8 {
-			t.Errorf("frame %d gave %d bytes that are no JPEG", n, len(out[n]))
+		if len(out.Stills[n]) < 5000 || out.Stills[n][0] != 0xff || out.Stills[n][1] != 0xd8 {
+			t.Errorf("frame %d gave %d bytes that are no JPEG", n, len(out.Stills[n]))
 		}
 	}
 }

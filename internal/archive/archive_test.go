@@ -71,7 +71,7 @@ func TestTrialComesBackWhole(t *testing.T) {
 	ctx := context.Background()
 	a, _, s := newArchive(t, ash)
 	r := landing(t, 14)
-	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", Frame: 60, TimeS: 1, Caption: "a caption", JPEG: []byte("jpeg")}}
+	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", Frame: 60, TimeS: 1, Caption: "a caption", Data: []byte("jpeg")}}
 	id := add(t, a, r, "Ash", s, 1)
 	got, err := a.Newest(ctx, id)
 	if err != nil {
@@ -240,10 +240,10 @@ func TestDeletedAthleteLeavesNoByte(t *testing.T) {
 	r := landing(t, 14)
 	r.Views[0].Clip = clip
 	r.Result.Warnings = append(r.Result.Warnings, "Quillfeather moved")
-	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", Caption: "Quillfeather", JPEG: []byte("a picture of Quillfeather")}}
+	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", Caption: "Quillfeather", Data: []byte("a picture of Quillfeather")}}
 	add(t, a, r, "Zyphra", s, 1)
 	shared := landing(t, 3)
-	shared.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte("both have this")}}
+	shared.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", Data: []byte("both have this")}}
 	add(t, a, shared, "Zyphra", s, 2)
 	other := add(t, a, shared, "Cedar", s, 1)
 	if err := a.Decide(ctx, "Zyphra", archive.Decision{Reason: "Quillfeather is ready", By: "Coach Reed"}); err != nil {
@@ -310,7 +310,7 @@ func TestBackupAndRestore(t *testing.T) {
 	ctx := context.Background()
 	a, _, s := newArchive(t, ash)
 	r := landing(t, 14)
-	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte("jpeg")}}
+	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", Data: []byte("jpeg")}}
 	add(t, a, r, "Ash", s, 1)
 	dir := t.TempDir()
 	zip, back := filepath.Join(dir, "b.zip"), filepath.Join(dir, "back")
@@ -367,7 +367,7 @@ func TestCheckFindsDamage(t *testing.T) {
 	ctx := context.Background()
 	a, dir, s := newArchive(t, ash)
 	r := landing(t, 14)
-	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte("one")}, {View: kinematics.Front, Moment: "hold", JPEG: []byte("two")}}
+	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", Data: []byte("one")}, {View: kinematics.Front, Moment: "hold", Data: []byte("two")}}
 	add(t, a, r, "Ash", s, 1)
 	if c, err := a.Check(ctx, nil); err != nil || len(c.Problems)+len(c.LeftOver) > 0 || c.Files != 2 {
 		t.Fatalf("a sound archive: %+v, %v", c, err)

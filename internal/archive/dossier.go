@@ -178,8 +178,8 @@ func (a *Archive) trialOfDossier(ctx context.Context, t Trial) (TrialOfDossier, 
 		return out, nil, err
 	}
 	for _, p := range pics {
-		w := PictureOfDossier{p.View, p.Moment, p.TimeS, p.Caption, fmt.Sprintf("pictures/%d-%s-%s.jpg", t.ID, p.View, p.Moment)}
-		files = append(files, content(w.File, p.JPEG))
+		w := PictureOfDossier{p.View, p.Moment, p.TimeS, p.Caption, fmt.Sprintf("pictures/%d-%s-%s%s", t.ID, p.View, p.Moment, filepath.Ext(pictureFile(p)))}
+		files = append(files, content(w.File, p.Data))
 		out.Pictures = append(out.Pictures, w)
 	}
 	if out.Results, err = a.Results(ctx, t.ID); err != nil {

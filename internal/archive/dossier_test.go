@@ -46,7 +46,7 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 		Trial:  Trial{Athlete: "Ash", Session: s, Task: l.Options.Task, Limb: l.Options.Limb, Number: 1},
 		Views:  []View{{Hash: hashOf([]byte("a clip")), Clip: clip, Points: "simulated", Track: l.Track, Options: l.Options}},
 		Result: l.Result, Checklist: l.Checklist,
-		Pictures: []Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte("a picture")}},
+		Pictures: []Picture{{View: kinematics.Front, Moment: "contact", Data: []byte("a picture")}},
 	})
 	if err != nil {
 		t.Fatal(err)

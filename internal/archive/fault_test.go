@@ -113,7 +113,7 @@ func TestFullDisk(t *testing.T) {
 	kept := 0
 	for ; err == nil; kept++ {
 		r.Trial.Number = kept + 1
-		r.Pictures = []archive.Picture{{View: "front", Moment: "contact", JPEG: fmt.Appendf(nil, "%d", kept)}}
+		r.Pictures = []archive.Picture{{View: "front", Moment: "contact", Data: fmt.Appendf(nil, "%d", kept)}}
 		_, err = a.Add(ctx, r)
 	}
 	kept-- // the last one failed

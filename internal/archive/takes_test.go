@@ -132,13 +132,13 @@ func TestPicturesWhileTheyAreReplaced(t *testing.T) {
 	ctx := context.Background()
 	a, _, s := newArchive(t, archive.Athlete{Code: "Ash"})
 	r := landing(t, 14)
-	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", JPEG: []byte("picture")}}
+	r.Pictures = []archive.Picture{{View: kinematics.Front, Moment: "contact", Data: []byte("picture")}}
 	id := add(t, a, r, "Ash", s, 1)
 	done := make(chan error)
 	go func() {
 		var err error
 		for i := 0; i < 30 && err == nil; i++ {
-			r.Pictures[0].JPEG = fmt.Appendf(nil, "picture %d", i)
+			r.Pictures[0].Data = fmt.Appendf(nil, "picture %d", i)
 			err = a.Replace(ctx, id, r)
 		}
 		done <- err

@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -57,13 +58,13 @@ type View struct {
 	Options kinematics.Options
 }
 
-// Picture is one still of a trial.
+// Picture is one still of a trial, or a short clip.
 type Picture struct {
 	View    kinematics.View
 	Moment  string
 	Frame   int
 	TimeS   float64
-	JPEG    []byte
+	Data    []byte // a JPEG picture or an MP4 clip
 	Caption string
 }
 
@@ -198,7 +199,12 @@ func addPictures(ctx context.Context, tx *sql.Tx, trial int64, all []Picture) er
 // clipFile and pictureFile name files by their content, so that names tell nothing.
 func clipFile(v View) string { return v.Hash + strings.ToLower(filepath.Ext(v.Clip)) }
 
-func pictureFile(p Picture) string { return hashOf(p.JPEG) + ".jpg" }
+func pictureFile(p Picture) string {
+	if http.DetectContentType(p.Data) == "video/mp4" {
+		return hashOf(p.Data) + ".mp4"
+	}
+	return hashOf(p.Data) + ".jpg"
+}
 
 // keepFiles copies clips and pictures into the archive and returns those that are new.
 func (a *Archive) keepFiles(r Recording) (added []string, err error) {
@@ -218,7 +224,7 @@ func (a *Archive) keepFiles(r Recording) (added []string, err error) {
 		}
 	}
 	for _, p := range r.Pictures {
-		if err := keep(filepath.Join(pictures, pictureFile(p)), func(to string) error { return safefile.Write(to, p.JPEG) }); err != nil {
+		if err := keep(filepath.Join(pictures, pictureFile(p)), func(to string) error { return safefile.Write(to, p.Data) }); err != nil {
 			return added, err
 		}
 	}
@@ -324,7 +330,7 @@ func (a *Archive) readPictures(ctx context.Context, trial int64) ([]Picture, err
 			return err
 		}
 		var err error
-		p.JPEG, err = os.ReadFile(filepath.Join(a.dir, pictures, file))
+		p.Data, err = os.ReadFile(filepath.Join(a.dir, pictures, file))
 		return err
 	}, "SELECT view, moment, frame, time_s, caption, file FROM picture WHERE trial = ? ORDER BY view, time_s", trial)
 }

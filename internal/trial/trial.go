@@ -65,6 +65,7 @@ type Outcome struct {
 	Limb      kinematics.Side   // the leg it was on; Both on two feet
 	Views     []Held            // what each view was measured from
 	Pictures  []report.Picture
+	Reels     []Reel // looping clips that are still to be made
 }
 
 // seen is one view after tracking, with each landing found in it.
@@ -76,6 +77,18 @@ type seen struct {
 
 // Score tracks the clips and measures and scores each landing in them, in order.
 func Score(ctx context.Context, r Request) ([]Outcome, error) {
+	all, err := ScoreOnly(ctx, r)
+	for i := range all {
+		if err := all[i].Finish(); err != nil {
+			return nil, err
+		}
+	}
+	return all, err
+}
+
+// ScoreOnly is Score for a process that may not write files: the outcomes are still to be
+// finished.
+func ScoreOnly(ctx context.Context, r Request) ([]Outcome, error) {
 	var views []seen
 	for _, s := range []struct {
 		source Source
@@ -207,11 +220,9 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 		for _, c := range video.Capture(t, r.Task) {
 			w.Capture = append(w.Capture, scoring.CaptureCheck{Check: c.Name, Value: c.Value, Unit: c.Unit, Verdict: c.Verdict, Why: c.Why})
 		}
-		pics, err := r.pictures(ctx, v.source, t, landings[i])
-		if err != nil {
+		if err := r.shoot(ctx, v.source, t, landings[i], &out); err != nil {
 			return Outcome{}, err
 		}
-		out.Pictures = append(out.Pictures, pics...)
 	}
 	return out, nil
 }
@@ -332,94 +343,6 @@ func ReadTrack(name string, front bool) (kinematics.Track, error) {
 		}
 	}
 	return t, nil
-}
-
-// moments are the three pictures of a report.
-var moments = []struct {
-	word  string
-	event kinematics.EventName
-}{
-	{"contact", kinematics.InitialContact},
-	{"deepest", kinematics.Lowest},
-	{"hold", kinematics.StillFrom},
-}
-
-func (r Request) pictures(ctx context.Context, s Source, t kinematics.Track, l kinematics.Landing) ([]report.Picture, error) {
-	if s.Clip == "" {
-		return nil, nil
-	}
-	var marks []video.Mark
-	var pics []report.Picture
-	for _, m := range moments {
-		e, ok := l.Event(m.event)
-		if !ok {
-			continue
-		}
-		frame := e.Frame
-		if m.word == "hold" { // some way into the hold
-			if end, ok := l.Event(kinematics.HoldEnd); ok {
-				frame = (e.Frame + end.Frame) / 2
-			}
-		}
-		text, caption := labels(l, m.word)
-		marks = append(marks, video.Mark{Frame: frame, Text: text})
-		pics = append(pics, report.Picture{View: t.View, Moment: m.word, Frame: frame, TimeS: timeOf(t, frame), Caption: caption})
-	}
-	if r.Tell != nil {
-		r.Tell("drawing pictures of "+filepath.Base(s.Clip), 0, 0)
-	}
-	jpegs, err := video.Stills(ctx, s.Clip, t, marks)
-	if err != nil {
-		return nil, err
-	}
-	out := pics[:0]
-	for _, p := range pics {
-		if p.JPEG = jpegs[p.Frame]; p.JPEG != nil {
-			out = append(out, p)
-		}
-	}
-	return out, nil
-}
-
-func timeOf(t kinematics.Track, frame int) float64 {
-	for i, n := range t.Frame {
-		if n == frame {
-			return t.TimeS[i]
-		}
-	}
-	return 0
-}
-
-// labels are the angles written beside the joints on one picture, and the same in
-// words for its caption.
-func labels(l kinematics.Landing, moment string) (map[kinematics.Landmark]string, string) {
-	name := map[string]string{"contact": "fppa_contact", "deepest": "fppa_lowest", "hold": "fppa_hold"}[moment]
-	words := "Knee in (+) or out (−)"
-	if l.View.IsSide() {
-		words = "Knee bend"
-		name = map[string]string{"contact": "knee_flexion_contact", "deepest": "knee_flexion_peak"}[moment]
-	}
-	text := map[kinematics.Landmark]string{}
-	caption := ""
-	for _, s := range []kinematics.Side{kinematics.Right, kinematics.Left} {
-		m, ok := l.Measure(name, s)
-		if !ok {
-			continue
-		}
-		letter := "L"
-		if s == kinematics.Right {
-			letter = "R"
-		}
-		text[kinematics.On(s, kinematics.Knee)] = fmt.Sprintf("%s %+.0f deg", letter, m.Value)
-		if l.View.IsSide() {
-			text[kinematics.On(s, kinematics.Knee)] = fmt.Sprintf("%s %.0f deg", letter, m.Value)
-		}
-		caption += fmt.Sprintf(" %s %.0f ± %.0f°.", s, m.Value, m.SD)
-	}
-	if caption != "" {
-		caption = words + ":" + caption
-	}
-	return text, caption
 }
 
 // JSON is the result as indented JSON.

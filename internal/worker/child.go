@@ -48,7 +48,7 @@ func Child(ctx context.Context, in io.Reader, out io.Writer) error {
 		r := *j.Score
 		r.Tell = func(stage string, done, total int) { _ = say(message{Stage: stage, Steps: done, Of: total}) }
 		var all []trial.Outcome
-		if all, err = trial.Score(ctx, r); err == nil {
+		if all, err = trial.ScoreOnly(ctx, r); err == nil {
 			last.Outcomes, err = packed(all)
 		}
 	default:

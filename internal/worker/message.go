@@ -38,6 +38,7 @@ type outcome struct {
 	Limb      kinematics.Side
 	Views     []held
 	Pictures  []report.Picture
+	Reels     []trial.Reel
 }
 
 type held struct {
@@ -51,7 +52,7 @@ type held struct {
 func packed(all []trial.Outcome) ([]outcome, error) {
 	var out []outcome
 	for _, o := range all {
-		p := outcome{Result: o.Result, Checklist: o.Checklist, Limb: o.Limb, Pictures: o.Pictures}
+		p := outcome{Result: o.Result, Checklist: o.Checklist, Limb: o.Limb, Pictures: o.Pictures, Reels: o.Reels}
 		for _, m := range o.Result.Measures {
 			p.Draws = append(p.Draws, m.Draws)
 		}
@@ -68,7 +69,7 @@ func packed(all []trial.Outcome) ([]outcome, error) {
 }
 
 func (o outcome) unpacked() (trial.Outcome, error) {
-	out := trial.Outcome{Result: o.Result, Checklist: o.Checklist, Limb: o.Limb, Pictures: o.Pictures}
+	out := trial.Outcome{Result: o.Result, Checklist: o.Checklist, Limb: o.Limb, Pictures: o.Pictures, Reels: o.Reels}
 	if len(o.Draws) != len(o.Result.Measures) {
 		return out, fmt.Errorf("%d measures came with the draws of %d", len(o.Result.Measures), len(o.Draws))
 	}
@@ -91,6 +92,9 @@ func unpacked(all []outcome) ([]trial.Outcome, error) {
 	for _, o := range all {
 		t, err := o.unpacked()
 		if err != nil {
+			return nil, err
+		}
+		if err := t.Finish(); err != nil {
 			return nil, err
 		}
 		out = append(out, t)

@@ -105,7 +105,7 @@ func TestScoreIsTheSame(t *testing.T) {
 	if !reflect.DeepEqual(got[0].Result, want[0].Result) {
 		t.Errorf("the child measured %v, not %v", got[0].Result.Score, want[0].Result.Score)
 	}
-	if len(got[0].Pictures) != len(want[0].Pictures) || !bytes.Equal(got[0].Pictures[0].JPEG, want[0].Pictures[0].JPEG) {
+	if len(got[0].Pictures) != len(want[0].Pictures) || !bytes.Equal(got[0].Pictures[0].Data, want[0].Pictures[0].Data) {
 		t.Error("the pictures differ")
 	}
 	a, b := got[0].Views[0].Track, want[0].Views[0].Track

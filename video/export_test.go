@@ -1,0 +1,19 @@
+package video
+
+import (
+	"image"
+
+	"gocv.io/x/gocv"
+
+	"steadfall/kinematics"
+)
+
+// HeadOutline is what encloses the head on a frame of a track.
+func HeadOutline(t kinematics.Track, frame, width, height int) []image.Point {
+	return newVeil(t).outline(frame, width, height)
+}
+
+// HideHead hides the head on a whole frame.
+func HideHead(t kinematics.Track, frame int, m *gocv.Mat) {
+	newVeil(t).hide(m, frame, scaling{k: 1})
+}

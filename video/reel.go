@@ -1,0 +1,85 @@
+package video
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"image"
+	"image/draw"
+	"image/jpeg"
+	"os"
+	"path/filepath"
+
+	"gocv.io/x/gocv"
+)
+
+// A clip that is too large is made smaller in both directions, a few times.
+const (
+	reelShrink = 0.75
+	reelTries  = 6
+)
+
+// Reel is pictures of one size, as JPEG, as an H.264 clip of so many pictures a second in an
+// MP4 file of at most so many bytes. The pictures are read by Go's own decoder, so they may
+// come from a process that is not trusted.
+func Reel(pictures [][]byte, perSecond float64, most int) ([]byte, error) {
+	if len(pictures) == 0 {
+		return nil, errors.New("a looping clip needs pictures")
+	}
+	dir, err := os.MkdirTemp("", "steadfall-reel-")
+	if err != nil {
+		return nil, errors.New("no temporary folder can be made for the looping clip (is the disk full?)")
+	}
+	defer os.RemoveAll(dir)
+	name := filepath.Join(dir, "reel.mp4")
+	scale := 1.0
+	for range reelTries {
+		if err := writeReel(name, pictures, perSecond, scale); err != nil {
+			return nil, fmt.Errorf("the looping clip could not be made: %w", err)
+		}
+		data, err := os.ReadFile(name)
+		if err != nil || len(data) == 0 {
+			return nil, errors.New("the looping clip could not be written (is the disk full?)")
+		}
+		if len(data) <= most {
+			return data, nil
+		}
+		scale *= reelShrink
+	}
+	return nil, fmt.Errorf("the looping clip does not fit into %d bytes; make it shorter", most)
+}
+
+func writeReel(name string, pictures [][]byte, perSecond, scale float64) error {
+	var w *gocv.VideoWriter
+	var size image.Point
+	for _, p := range pictures {
+		img, err := jpeg.Decode(bytes.NewReader(p))
+		if err != nil {
+			return err
+		}
+		if w == nil {
+			even := func(n int) int { return max(int(float64(n)*scale)/2*2, 2) } // H.264 halves the colours
+			size = image.Pt(even(img.Bounds().Dx()), even(img.Bounds().Dy()))
+			if w, err = gocv.VideoWriterFile(name, "avc1", perSecond, size.X, size.Y, true); err != nil {
+				return err
+			}
+			defer w.Close()
+		}
+		if err := addTo(w, img, size); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func addTo(w *gocv.VideoWriter, img image.Image, size image.Point) error {
+	plain := image.NewRGBA(img.Bounds()) // which OpenCV takes over at once
+	draw.Draw(plain, plain.Rect, img, img.Bounds().Min, draw.Src)
+	m, err := gocv.ImageToMatRGB(plain) // its channels are in OpenCV's order, blue first
+	if err != nil {
+		return err
+	}
+	defer m.Close()
+	gocv.Resize(m, &m, size, 0, 0, gocv.InterpolationArea)
+	return w.Write(m)
+}

@@ -1,0 +1,266 @@
+package video
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+	"slices"
+
+	"gocv.io/x/gocv"
+
+	"steadfall/kinematics"
+)
+
+// Mark is a frame to be shown, with short texts beside some landmarks. Texts are
+// ASCII: OpenCV's letters know no others.
+type Mark struct {
+	Frame int
+	Text  map[kinematics.Landmark]string
+}
+
+// stillHeight is the height in pixels that stills are scaled to, and mostLarger how much
+// larger small ones become, so that the letters on them keep clear of each other.
+const (
+	stillHeight = 760
+	reelHeight  = 560
+	stripHeight = 340
+	stripGap    = 4 // between its pictures
+	mostLarger  = 2.5
+)
+
+// Shots are the pictures that are wanted of a clip. All are cut to the athlete, with the points
+// and lines of the track drawn on and the head blurred.
+type Shots struct {
+	Stills []Mark
+	Strip  []int  // frames, side by side in one picture
+	Path   Mark   // with the ways of hips and knees
+	Along  [2]int // from and to which frame those ways go; no such picture where they are the same
+	Reel   []int  // frames of a looping clip, in order
+}
+
+// Shown are those pictures, as JPEG. What the clip has no frame for is left out.
+type Shown struct {
+	Stills map[int][]byte
+	Strip  []byte
+	Path   []byte
+	Reel   [][]byte // of one size, an even number of pixels both ways
+}
+
+// Shoot takes the pictures in one pass over the clip.
+func Shoot(ctx context.Context, path string, t kinematics.Track, want Shots) (Shown, error) {
+	clip, err := Open(path)
+	if err != nil {
+		return Shown{}, err
+	}
+	defer clip.Close()
+	c := camera{t: t, want: want, veil: newVeil(t), shown: Shown{Stills: map[int][]byte{}}}
+	whole := image.Rect(0, 0, clip.Width, clip.Height)
+	c.near, c.wide = athleteArea(t, want.near()).Intersect(whole), athleteArea(t, want.frames()).Intersect(whole)
+	if c.near.Empty() || c.wide.Empty() {
+		return Shown{}, fmt.Errorf("the points of the track lie outside the picture of %q; do the clip and the track belong together?", path)
+	}
+	defer c.close()
+	wanted := want.frames()
+	last := slices.Max(wanted)
+	picture := gocv.NewMat()
+	defer picture.Close()
+	for n := 0; n <= last; n++ {
+		if err := ctx.Err(); err != nil {
+			return Shown{}, err
+		}
+		if !slices.Contains(wanted, n) {
+			_, err = clip.skip()
+		} else {
+			_, err = clip.next(&picture)
+		}
+		if errors.Is(err, errEnd) {
+			break
+		}
+		if err != nil {
+			return Shown{}, err
+		}
+		if slices.Contains(wanted, n) {
+			if err := c.take(picture, n); err != nil {
+				return Shown{}, err
+			}
+		}
+	}
+	return c.shown, c.paste()
+}
+
+// near are the frames that are shown large, in no order.
+func (s Shots) near() (all []int) {
+	for _, m := range s.Stills {
+		all = append(all, m.Frame)
+	}
+	return all
+}
+
+// frames are all that are wanted, in no order.
+func (s Shots) frames() []int {
+	all := slices.Concat(s.near(), s.Strip, s.Reel)
+	if s.Along[0] < s.Along[1] {
+		all = append(all, s.Path.Frame)
+	}
+	return all
+}
+
+// camera takes the pictures of one clip.
+type camera struct {
+	t     kinematics.Track
+	want  Shots
+	veil  veil
+	near  image.Rectangle // what large pictures show
+	wide  image.Rectangle // what those of the whole movement show
+	parts []gocv.Mat      // of the strip
+	shown Shown
+}
+
+func (c *camera) close() {
+	for _, m := range c.parts {
+		m.Close()
+	}
+}
+
+// take takes all pictures of one frame.
+func (c *camera) take(picture gocv.Mat, frame int) (err error) {
+	for _, m := range c.want.Stills {
+		if m.Frame == frame {
+			if c.shown.Stills[frame], err = c.shot(picture, m, c.near, stillHeight, nil); err != nil {
+				return err
+			}
+		}
+	}
+	if m := c.want.Path; m.Frame == frame && c.want.Along[0] < c.want.Along[1] {
+		if c.shown.Path, err = c.shot(picture, m, c.wide, stillHeight, c.drawPaths); err != nil {
+			return err
+		}
+	}
+	if slices.Contains(c.want.Reel, frame) {
+		jpeg, err := c.shot(picture, Mark{Frame: frame}, c.wide, reelHeight, nil)
+		if err != nil {
+			return err
+		}
+		c.shown.Reel = append(c.shown.Reel, jpeg)
+	}
+	if slices.Contains(c.want.Strip, frame) {
+		c.parts = append(c.parts, c.print(picture, Mark{Frame: frame}, c.wide, stripHeight, nil))
+	}
+	return nil
+}
+
+// athleteArea is the room the athlete takes on some frames, with head and
+// margin.
+func athleteArea(t kinematics.Track, frames []int) image.Rectangle {
+	box := [4]float64{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+	for _, frame := range frames {
+		for _, l := range kinematics.Landmarks() {
+			if p, ok := pointOn(t, l, frame); ok {
+				box = [4]float64{min(box[0], p.X), min(box[1], p.Y), max(box[2], p.X), max(box[3], p.Y)}
+			}
+		}
+	}
+	if math.IsInf(box[0], 1) {
+		return image.Rectangle{}
+	}
+	h := box[3] - box[1]
+	mx := math.Max(0.12*h, (0.62*h-(box[2]-box[0]))/2)
+	return image.Rect(int(box[0]-mx), int(box[1]-0.32*h), int(box[2]+mx), int(box[3]+0.1*h))
+}
+
+// pointOn is the point of a landmark on a frame of the clip.
+func pointOn(t kinematics.Track, l kinematics.Landmark, frame int) (kinematics.Point, bool) {
+	for i, n := range t.Frame {
+		if n == frame {
+			p := t.Points[l][i]
+			return p, p.Seen()
+		}
+	}
+	return kinematics.Point{}, false
+}
+
+// shot is a picture of a frame as JPEG.
+func (c *camera) shot(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to scaling)) ([]byte, error) {
+	p := c.print(picture, m, area, height, draw)
+	defer p.Close()
+	return encode(p, 82)
+}
+
+// scaling is how a picture is cut from a frame: at a corner, then scaled.
+type scaling struct {
+	corner image.Point
+	k      float64
+}
+
+// at is where a point of the frame lies on the picture.
+func (s scaling) at(p kinematics.Point) image.Point {
+	return image.Pt(int(math.Round((p.X-float64(s.corner.X))*s.k)), int(math.Round((p.Y-float64(s.corner.Y))*s.k)))
+}
+
+// print cuts a frame to the athlete, hides the head and draws on it what it is told to, the
+// body where that is nothing. The caller closes it.
+func (c *camera) print(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to scaling)) gocv.Mat {
+	cut := picture.Region(area)
+	defer cut.Close()
+	to := scaling{area.Min, math.Min(mostLarger, float64(height)/float64(area.Dy()))}
+	out := gocv.NewMat()
+	even := func(n int) int { return max(int(float64(n)*to.k)/2*2, 2) }
+	gocv.Resize(cut, &out, image.Pt(even(area.Dx()), even(area.Dy())), 0, 0, gocv.InterpolationArea)
+	c.veil.hide(&out, m.Frame, to)
+	if draw != nil {
+		draw(&out, to)
+		return out
+	}
+	at := func(l kinematics.Landmark) (image.Point, bool) {
+		p, ok := pointOn(c.t, l, m.Frame)
+		return to.at(p), ok
+	}
+	drawBody(&out, c.t.View, at)
+	for _, l := range kinematics.Landmarks() {
+		if text := m.Text[l]; text != "" {
+			if p, ok := at(l); ok {
+				drawText(&out, text, p, l.Side(), c.t.View)
+			}
+		}
+	}
+	return out
+}
+
+// drawPaths draws the ways of hips and knees, each in the colour of its leg. Where a point
+// was not seen, the way breaks.
+func (c *camera) drawPaths(on *gocv.Mat, to scaling) {
+	for _, pen := range []struct {
+		colour func(s kinematics.Side) color.RGBA
+		width  int
+	}{{func(kinematics.Side) color.RGBA { return paper }, 5}, {legColour, 3}} {
+		for _, s := range shownSides(c.t.View) {
+			for _, part := range []kinematics.Part{kinematics.Hip, kinematics.Knee} {
+				points := c.t.Points[kinematics.On(s, part)]
+				for i := 1; i < len(points); i++ {
+					if n := c.t.Frame[i]; n <= c.want.Along[0] || n > c.want.Along[1] || !points[i-1].Seen() || !points[i].Seen() {
+						continue
+					}
+					gocv.Line(on, to.at(points[i-1]), to.at(points[i]), pen.colour(s), pen.width)
+				}
+			}
+		}
+	}
+}
+
+// paste puts the frames of the strip side by side.
+func (c *camera) paste() (err error) {
+	if len(c.parts) == 0 {
+		return nil
+	}
+	strip := c.parts[0].Clone()
+	defer strip.Close()
+	for _, m := range c.parts[1:] {
+		gocv.CopyMakeBorder(m, &m, 0, 0, stripGap, 0, gocv.BorderConstant, paper)
+		gocv.Hconcat(strip, m, &strip)
+	}
+	c.shown.Strip, err = encode(strip, 80)
+	return err
+}
