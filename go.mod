@@ -21,6 +21,7 @@ require (
 	gocv.io/x/gocv v0.31.0
 	golang.org/x/crypto v0.59.0
 	golang.org/x/exp v0.0.0-20250106191152-7588d65b2ba8
+	golang.org/x/net v0.62.0
 	golang.org/x/sync v0.25.0
 	golang.org/x/sys v0.50.0
 	golang.org/x/term v0.48.0

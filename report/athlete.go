@@ -31,6 +31,7 @@ type AthletePage struct {
 	JumpDate string
 	Decided  []DecisionRow
 	Trials   []TrialRow
+	Links    []Link // to more
 }
 
 // DecisionRow is one decision about the athlete.

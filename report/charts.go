@@ -119,7 +119,7 @@ func figure(title, unit, curve string, names []string, s scoring.Series, v scori
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(len(names) > 1), Data: legend, Top: "0"}),
-		charts.WithGridOpts(opts.Grid{Left: "52", Right: "16", Top: "58", Bottom: "44"}),
+		charts.WithGridOpts(opts.Grid{Left: "52", Right: "16", Top: "70", Bottom: "44"}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "category", Name: "seconds from contact", NameLocation: "middle", NameGap: 28, Position: "bottom"}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "value", Scale: opts.Bool(true), AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + unit)}}),
 	)
@@ -181,14 +181,14 @@ func options(line *charts.Line, every int) (template.JS, error) {
 	return template.JS(raw), err
 }
 
-// stagger lifts the name of every second event, so that the names of contact and
-// deepest point do not run into one another on a phone.
+// stagger lifts the names of events in three steps, so that those of contact, deepest point
+// and stillness do not run into one another on a phone.
 func stagger(series any) {
 	m, _ := series.(map[string]any)
 	line, _ := m["markLine"].(map[string]any)
 	for i, e := range asList(line["data"]) {
-		if item, ok := e.(map[string]any); ok && i%2 == 1 {
-			item["label"] = map[string]any{"distance": 17}
+		if item, ok := e.(map[string]any); ok && i%3 > 0 {
+			item["label"] = map[string]any{"distance": 5 + 13*(i%3)}
 		}
 	}
 }

@@ -24,24 +24,6 @@ import (
 //go:embed assets
 var assets embed.FS
 
-// Picture is one still of a clip, or what was made of several of its frames.
-type Picture struct {
-	View    kinematics.View
-	Moment  string // "contact", "deepest" or "hold", or Strip, Path or Loop
-	Frame   int    // the first that is shown
-	TimeS   float64
-	Data    []byte // JPEG; of a Loop MP4
-	Caption string
-}
-
-// What is made of several frames: pictures side by side, the ways of hips and knees on one
-// picture, and a looping clip.
-const (
-	Strip = "strip"
-	Path  = "path"
-	Loop  = "loop"
-)
-
 // Frame is what a page stands in where it is served and not saved: a way to other pages
 // above it, and forms below.
 type Frame struct{ Top, Bottom template.HTML }
@@ -132,38 +114,14 @@ type view struct {
 type group struct {
 	Verdict scoring.Verdict
 	Word    string
-	Items   []scoring.Finding
+	Items   []shownFinding
 }
 
-// album is the pictures of one view.
-type album struct {
-	View              string
-	Stills            []Picture
-	Strip, Path, Loop *Picture
-}
-
-// albums sorts pictures by view, in the order of the views.
-func albums(views []scoring.ViewResult, all []Picture) (out []album) {
-	for _, w := range views {
-		a := album{View: viewWords(w.View)}
-		for i, p := range all {
-			switch {
-			case p.View != w.View:
-			case p.Moment == Strip:
-				a.Strip = &all[i]
-			case p.Moment == Path:
-				a.Path = &all[i]
-			case p.Moment == Loop:
-				a.Loop = &all[i]
-			default:
-				a.Stills = append(a.Stills, p)
-			}
-		}
-		if len(a.Stills) > 0 {
-			out = append(out, a)
-		}
-	}
-	return out
+// shownFinding is a finding with the picture nearest to its frame: the anchor of it in the
+// page, and its moment. Both are empty where there is none.
+type shownFinding struct {
+	scoring.Finding
+	Still, Moment string
 }
 
 // measureRow is one measure with both legs side by side.
@@ -182,12 +140,12 @@ func newView(p Page) (view, error) {
 	if v.Charts, err = chartsOf(p.Result); err != nil {
 		return v, err
 	}
+	v.Albums = albums("", p.Result.Views, p.Pictures)
 	v.Headline, v.Range = headline(p.Result.Score)
-	v.Groups = grouped(p.Result.Score)
+	v.Groups = grouped(p.Result.Score, v.Albums)
 	v.Cues = cues(p.Result.Score)
 	v.Legs = measureRows(p.Result)
 	v.Jump = jumpLines(p.Result)
-	v.Albums = albums(p.Result.Views, p.Pictures)
 	return v, nil
 }
 
@@ -228,6 +186,9 @@ var verdictWords = map[scoring.Verdict]string{
 	scoring.NotSeen: "Not seen", scoring.ForRater: "For a person to judge",
 }
 
+// keys are the verdicts with their words, for a key to the marks.
+var keys = []group{{Verdict: scoring.Error, Word: "error"}, {Verdict: scoring.TooClose, Word: "too close to call"}, {Verdict: scoring.Clear, Word: "clear"}, {Verdict: scoring.NotSeen, Word: "not seen"}, {Verdict: scoring.ForRater, Word: "for a person to judge"}}
+
 // VerdictWords is a verdict in lower-case words.
 func VerdictWords(v scoring.Verdict) string { return strings.ToLower(verdictWords[v]) }
 
@@ -241,13 +202,14 @@ func FindingNumber(f scoring.Finding) string {
 }
 
 // grouped puts what needs the reader's eye first.
-func grouped(s scoring.Score) []group {
+func grouped(s scoring.Score, pictures []album) []group {
 	var out []group
 	for _, v := range []scoring.Verdict{scoring.Error, scoring.TooClose, scoring.Clear, scoring.NotSeen, scoring.ForRater} {
 		g := group{Verdict: v, Word: verdictWords[v]}
 		for _, f := range s.Items {
 			if f.Finding == v {
-				g.Items = append(g.Items, f)
+				still, moment := nearestStill(f, pictures)
+				g.Items = append(g.Items, shownFinding{f, still, moment})
 			}
 		}
 		if len(g.Items) > 0 {
@@ -461,6 +423,8 @@ var funcs = template.FuncMap{
 	"event": func(e kinematics.EventName) string {
 		return strings.ReplaceAll(string(e), "_", " ")
 	},
+	"now":        now,
+	"keys":       func() []group { return keys },
 	"holdLimits": func() string { return kinematics.HoldLimits },
 	"trialsRule": func() string { return scoring.TrialsRule },
 }

@@ -68,7 +68,7 @@ func WriteSheet(w io.Writer, s Sheet) error {
 		v.Cues = append(v.Cues, sheetCue{f.Cue, cueFigure(f.ID)})
 	}
 	v.Headline = sheetHeadline(r.Score, len(v.Cues))
-	if all := albums(r.Views, s.Pictures); len(all) > 0 { // of one view: the page is short
+	if all := albums("", r.Views, s.Pictures); len(all) > 0 { // of one view: the page is short
 		v.Album = &all[0]
 	}
 	return render(w, "sheet.html", v)

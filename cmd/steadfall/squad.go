@@ -13,6 +13,7 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/present"
+	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
 )
@@ -104,12 +105,20 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 }
 
 func newAthleteReport() *cobra.Command {
-	var ladder, html string
+	var ladder, html, physio, date, task string
 	cmd := &cobra.Command{
-		Use: "report CODE -o PAGE.html", Short: "write an athlete's page: where they stand, what changed", Args: oneArg("athlete"),
+		Use: "report CODE [-o PAGE.html] [--physio PAGE.html]", Short: "write an athlete's page: where they stand, what changed", Args: oneArg("athlete"),
+		Long: `Write an athlete's page: where they stand on the ladder and what changed. With --physio
+also, or only, every trial of one day with every number: the checklist trial by trial, the
+curves of all trials and their mean, both legs, earlier sessions, clips and settings.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if html == "" {
-				return wrong(cmd, "name the page with -o PAGE.html")
+			if html == "" && physio == "" {
+				return wrong(cmd, "name the page with -o PAGE.html or --physio PAGE.html")
+			}
+			if date != "" {
+				if err := archive.CheckDate(date); err != nil {
+					return err
+				}
 			}
 			l, err := loadLadder(ladder)
 			if err != nil {
@@ -124,12 +133,22 @@ func newAthleteReport() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				return writeOut(cmd, html, func(w io.Writer) error { return report.WriteAthlete(w, page) })
+				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil || physio == "" {
+					return err
+				}
+				numbers, err := present.Physio(cmd.Context(), a, page.Code, present.Day{Date: date, Task: kinematics.Task(task)}, "steadfall "+version, nil, nil)
+				if err != nil {
+					return err
+				}
+				return writeOut(cmd, physio, func(w io.Writer) error { return report.WritePhysio(w, numbers) })
 			})
 		},
 	}
 	ladderFlag(cmd, &ladder)
 	cmd.Flags().StringVarP(&html, "out", "o", "", "write the page (`PAGE.html`)")
+	cmd.Flags().StringVar(&physio, "physio", "", "write every number of one day (`PAGE.html`)")
+	cmd.Flags().StringVar(&date, "date", "", "that day (`YYYY-MM-DD`); the newest unless said otherwise")
+	cmd.Flags().StringVar(&task, "task", "", "that `TASK`; the one with the most trials that day unless said otherwise")
 	return cmd
 }
 

@@ -92,6 +92,11 @@ func (a *Archive) ratings(ctx context.Context, where string, arg any) ([]Rating,
 		FROM rating r JOIN trial t ON t.id = r.trial WHERE `+where+` ORDER BY t.blind, r.item, r.side, r.rater`, arg)
 }
 
+// Raters are who judged a trial, by name.
+func (a *Archive) Raters(ctx context.Context, trial int64) ([]string, error) {
+	return gather(ctx, a, func(rows *sql.Rows, name *string) error { return rows.Scan(name) }, "SELECT DISTINCT rater FROM rating WHERE trial = ? ORDER BY rater", trial)
+}
+
 // ToolRatings are the tool's own sure findings by a checklist, in the form of ratings, of
 // the trials that people rated by it.
 func (a *Archive) ToolRatings(ctx context.Context, checklist string) ([]Rating, error) {

@@ -138,7 +138,7 @@ func TestAWayThroughTheDesk(t *testing.T) {
 				t.Errorf("a withdrawn link shows %.80s", refused)
 			}
 			trial := fmt.Sprintf("/trial/%d", s.trials["Ash"])
-			var signed, answered string
+			var signed, answered, numbers string
 			run(chromedp.Navigate(s.URL+trial), at("trial", trial),
 				chromedp.SetValue("[name=says]", "error"), chromedp.SendKeys("[name=reason]", "seen by eye"), submit("form[action$='/overrule'] button"), at("overruled", trial),
 				chromedp.Text("main", &said), submit("form[action$='/sign'] button"), at("signed", trial), chromedp.Text("main", &signed),
@@ -148,6 +148,7 @@ func TestAWayThroughTheDesk(t *testing.T) {
 				}),
 				chromedp.Navigate(s.URL+trial+"/look"), at("asked", trial+"/look"), chromedp.Click(".asked [value=error]"), submit(".asked button"), at("answered", trial+"/look"),
 				chromedp.Text("main", &answered),
+				chromedp.Navigate(s.URL+"/athlete/Ash/physio"), at("physio", "/athlete/Ash/physio"), chromedp.Text("main", &numbers),
 				chromedp.Navigate(s.URL+"/sessions"), at("sessions", "/sessions"), chromedp.Navigate(s.URL+"/staff"), at("staff", "/staff"),
 				chromedp.Navigate(s.URL+"/audit"), at("audit", "/audit"), chromedp.Navigate(s.URL+"/athlete/Cedar"),
 				chromedp.SendKeys("form[action$='/delete'] [name=code]", "Cedar"), submit("form[action$='/delete'] button"), at("deleted", "/athlete/Cedar/delete"))
@@ -156,6 +157,9 @@ func TestAWayThroughTheDesk(t *testing.T) {
 			}
 			if !strings.Contains(answered, "admin said so: seen in the clip") {
 				t.Errorf("the answer to what was asked is not on the page: %.400s", answered)
+			}
+			if !strings.Contains(numbers, "1 trial, for the physio") || !strings.Contains(numbers, "Signed by admin") {
+				t.Errorf("the physio's page says %.400s", numbers)
 			}
 			if all, err := s.archive.Athletes(context.Background()); err != nil || len(all) != 2 {
 				t.Errorf("%d athletes are left, %v; want 2", len(all), err)

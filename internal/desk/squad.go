@@ -91,6 +91,9 @@ func (d *Desk) athlete(r request) error {
 	if err != nil {
 		return err
 	}
+	if len(p.Trials) > 0 {
+		p.Links = []report.Link{{Words: "Every number of a day, for the physio", To: athletePath(p.Code) + "/physio"}}
+	}
 	forms, err := d.formsOf(r, p)
 	if err != nil {
 		return err

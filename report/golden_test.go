@@ -1,0 +1,258 @@
+package report_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"sort"
+	"strings"
+	"testing"
+
+	"golang.org/x/net/html"
+	"golang.org/x/net/html/atom"
+
+	"steadfall/internal/scored"
+	"steadfall/internal/simulated"
+	"steadfall/kinematics"
+	"steadfall/report"
+	"steadfall/scoring"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// Every page says what it said: its words, and the options of its charts thinned and rounded.
+// go test ./report -run Golden -update writes the files anew; read the difference.
+func TestGoldenPages(t *testing.T) {
+	write := func(f func(b *bytes.Buffer) error) []byte {
+		var b bytes.Buffer
+		if err := f(&b); err != nil {
+			t.Fatal(err)
+		}
+		return b.Bytes()
+	}
+	pages := map[string]func() []byte{
+		"trial": func() []byte { return page(t) },
+		"sheet": func() []byte { return sheetHTML(t, sheet(t)) },
+		"physio": func() []byte {
+			return write(func(b *bytes.Buffer) error { return report.WritePhysio(b, physioPage(t)) })
+		},
+		"squad": func() []byte { return write(func(b *bytes.Buffer) error { return report.WriteSquad(b, squadPage(t)) }) },
+		"athlete": func() []byte {
+			return write(func(b *bytes.Buffer) error { return report.WriteAthlete(b, athletePage(t)) })
+		},
+	}
+	for name, make := range pages {
+		t.Run(name, func(t *testing.T) {
+			p := make()
+			if again := make(); !bytes.Equal(p, again) {
+				t.Error("two runs gave two pages")
+			}
+			got := content(t, p)
+			file := filepath.Join("testdata", "golden", name+".txt")
+			if *update {
+				if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got == string(want) {
+				return
+			}
+			is, was := strings.Split(got, "\n"), strings.Split(string(want), "\n")
+			for i := range min(len(is), len(was)) {
+				if is[i] != was[i] {
+					t.Fatalf("line %d says %q, it said %q", i+1, is[i], was[i])
+				}
+			}
+			t.Fatalf("%d lines, there were %d", len(is), len(was))
+		})
+	}
+}
+
+// content is what a reader of a page gets, a line a block: its text, the names of its
+// pictures and the options of its charts.
+func content(t *testing.T, page []byte) string {
+	t.Helper()
+	root, err := html.ParseWithOptions(bytes.NewReader(page), html.ParseOptionEnableScripting(false))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var lines []string
+	var now strings.Builder
+	end := func() {
+		if s := strings.Join(strings.Fields(now.String()), " "); s != "" {
+			lines = append(lines, s)
+		}
+		now.Reset()
+	}
+	var walk func(n *html.Node)
+	walk = func(n *html.Node) {
+		attr := map[string]string{}
+		for _, a := range n.Attr {
+			attr[a.Key] = a.Val
+		}
+		switch {
+		case n.Type == html.TextNode:
+			now.WriteString(n.Data)
+			return
+		case n.DataAtom == atom.Script && attr["type"] == "application/json":
+			end()
+			lines = append(lines, "chart "+attr["id"]+" "+thinned(t, n.FirstChild.Data))
+			return
+		case n.DataAtom == atom.Script || n.DataAtom == atom.Style:
+			return
+		case n.DataAtom == atom.Img:
+			now.WriteString(" [picture: " + attr["alt"] + "]")
+		case n.DataAtom == atom.Svg:
+			now.WriteString(" [" + attr["class"] + "] ")
+		}
+		block := n.Type == html.ElementNode && !strings.Contains(" a abbr b circle ellipse em g i line path polygon polyline rect small span strong sub sup svg td text th ", " "+n.Data+" ")
+		if block {
+			end()
+		}
+		if n.DataAtom == atom.Td || n.DataAtom == atom.Th {
+			now.WriteString(" | ")
+		}
+		for c := n.FirstChild; c != nil; c = c.NextSibling {
+			walk(c)
+		}
+		if block {
+			end()
+		}
+	}
+	walk(root)
+	end()
+	return strings.Join(lines, "\n") + "\n"
+}
+
+// thinned writes the options of a chart in one order, of long lists every 20th, of numbers
+// whole ones: between machines the last digits may differ.
+func thinned(t *testing.T, options string) string {
+	t.Helper()
+	var v any
+	if err := json.Unmarshal([]byte(options), &v); err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	var put func(v any)
+	put = func(v any) {
+		switch v := v.(type) {
+		case map[string]any:
+			var keys []string
+			for k := range v {
+				keys = append(keys, k)
+			}
+			sort.Strings(keys)
+			b.WriteString("{")
+			for _, k := range keys {
+				b.WriteString(" " + k + ":")
+				put(v[k])
+			}
+			b.WriteString(" }")
+		case []any:
+			step := 1
+			if len(v) > 40 {
+				step = 20
+			}
+			fmt.Fprintf(&b, "[%d:", len(v))
+			for i := 0; i < len(v); i += step {
+				b.WriteString(" ")
+				put(v[i])
+			}
+			b.WriteString("]")
+		case float64:
+			fmt.Fprint(&b, math.Round(v)+0) // no −0
+		default:
+			fmt.Fprint(&b, v)
+		}
+	}
+	put(v)
+	return b.String()
+}
+
+// physioPage is two trials of the invented athlete Birch: one knee that falls in, and one
+// landing before, for the overlay.
+func physioPage(t *testing.T) report.PhysioPage {
+	t.Helper()
+	landing := func(left float64) scored.Landing {
+		return scored.Simulate(t, simulated.Landing{
+			View: kinematics.Front, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1,
+			FPPADeg: map[kinematics.Side]float64{kinematics.Left: left, kinematics.Right: 3},
+		}, nil)
+	}
+	first, second := landing(26), landing(4)
+	trial := func(name string, l scored.Landing) report.PhysioTrial {
+		return report.PhysioTrial{
+			Name: name, Limb: kinematics.Both, Result: l.Result, Poses: report.NewPostures(l.Track, l.Result.Views[0]),
+			Pictures: []report.Picture{{View: kinematics.Front, Moment: "deepest", Frame: 90, TimeS: 1.5, Data: []byte{0xff, 0xd8, 0xff, 0xd9}, Caption: hostile}},
+		}
+	}
+	one, two := trial("09:00 first", first), trial("09:01 second", second)
+	one.Placed, one.Rated, one.Signed, one.Before = []string{"Coach"}, []string{"Physio"}, "Coach, 2026-09-08", two.Poses
+	squad := squadPage(t)
+	return report.PhysioPage{
+		Squad: squad.Squad, Invented: true, Made: squad.Made, Tool: squad.Tool, Code: "Birch", Name: hostile, Date: "2026-09-15",
+		Task: kinematics.DropLanding, Trials: []report.PhysioTrial{one, two}, Progress: season(), Others: []report.Link{{Words: "2026-09-08, drop landing", To: "#other"}},
+	}
+}
+
+// season is three sessions in which the knees come to fall in less, 9° from one to the next.
+func season() []scoring.Progress {
+	var taken []scoring.Taken
+	for day, date := range []string{"2026-09-01", "2026-09-08", "2026-09-15"} {
+		for trial := range 3 {
+			for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+				taken = append(taken, scoring.Taken{Date: date, Task: kinematics.DropLanding, Limb: kinematics.Both, Measure: kinematics.Measure{
+					Name: "fppa_peak", Side: side, View: kinematics.Front, Unit: "deg", Value: 20 - 9*float64(day) + 0.2*float64(trial), SD: 2,
+				}})
+			}
+			taken = append(taken, scoring.Taken{Date: date, Task: kinematics.DropLanding, Limb: kinematics.Both, Measure: kinematics.Measure{
+				Name: "landing_depth", Side: kinematics.Both, View: kinematics.Front, Unit: "cm", Value: 20 + 0.1*float64(trial), SD: 1,
+			}})
+		}
+	}
+	return scoring.NewProgress(taken)
+}
+
+func athletePage(t *testing.T) report.AthletePage {
+	t.Helper()
+	squad := squadPage(t)
+	return report.AthletePage{
+		Squad: squad.Squad, Invented: true, Made: squad.Made, Tool: squad.Tool, Code: "Birch", Name: hostile, Row: squad.Rows[1],
+		Progress: season(), Decided: []report.DecisionRow{{Date: "2026-09-09", Step: "One-foot drop and hold", Told: "ready", Reason: hostile, By: "Coach"}},
+	}
+}
+
+// The physio's page draws every trial and their mean, lays the landings over one another,
+// and says who had a hand in them.
+func TestPhysioPage(t *testing.T) {
+	var b bytes.Buffer
+	if err := report.WritePhysio(&b, physioPage(t)); err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Contains(b.Bytes(), []byte("<img src=x")) {
+		t.Error("a hostile name became markup")
+	}
+	text := content(t, b.Bytes())
+	for _, want := range []string{
+		"the knee falls inside the foot (left, 1 of 2)",
+		"Signed by Coach, 2026-09-08. Points by hand: Coach. Judged by Physio.",
+		"On the session before (grey, dashed), from the front, contact on contact.",
+		"The right leg (dashed) mirrored onto the left",
+		// ±2.0 of its own and ±0.1 of spread a session: 1.96·√2·2.0 = 5.6 is noise.
+		"SDC 5.6",
+		"change −9.0 ± 2.8, real",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the page lacks %q", want)
+		}
+	}
+	inBrowser(t, b.Bytes())
+}

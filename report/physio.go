@@ -1,0 +1,280 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"steadfall/kinematics"
+	"steadfall/scoring"
+)
+
+// PhysioPage is all trials of one athlete at one task on one day, with every number.
+type PhysioPage struct {
+	Frame    Frame
+	Squad    string
+	Invented bool
+	Made     time.Time
+	Tool     string
+	Code     string
+	Name     string // may be empty
+	Date     string
+	Task     kinematics.Task
+	Trials   []PhysioTrial
+	Progress []scoring.Progress // of the task, up to that day
+	Others   []Link             // to other days and tasks
+}
+
+// PhysioTrial is one trial with who had a hand in it.
+type PhysioTrial struct {
+	Name     string
+	Link     string // to its own report; may be empty
+	Limb     kinematics.Side
+	Result   scoring.Result
+	Pictures []Picture
+	Signed   string
+	Placed   []string // who placed points by hand
+	Rated    []string // who judged items
+	Poses    []Posture
+	Before   []Posture // of the session before, in the same view; may be empty
+}
+
+type physioView struct {
+	shell
+	Page      PhysioPage
+	What      string
+	Headline  string
+	Items     []itemRow
+	Charts    []chart
+	Measures  []progressRow
+	Published []scoring.PublishedRange
+	Minor     bool
+	Trials    []physioTrial
+}
+
+// physioTrial is one trial as it is shown.
+type physioTrial struct {
+	PhysioTrial
+	N        int
+	Groups   []group
+	Albums   []album
+	Overlays []overlay
+}
+
+// itemRow is one item of the checklist over all trials.
+type itemRow struct {
+	Text   string
+	Side   kinematics.Side
+	Worth  int
+	Marks  []scoring.Verdict // of each trial; empty where the trial has not the item
+	Errors int
+	Seen   int // trials in which it could be told, or was too close
+}
+
+// progressRow is a measure with both legs side by side, each over the sessions.
+type progressRow struct {
+	Words             string
+	Unit              string
+	View              kinematics.View
+	First             bool // of its view
+	Left, Right, Both *scoring.Progress
+}
+
+// stripsOnPage is for how many trials the pictures are shown; those of more are in their
+// own reports, so that the page stays small.
+const stripsOnPage = 4
+
+// WritePhysio writes the page.
+func WritePhysio(w io.Writer, p PhysioPage) error {
+	title := p.Code
+	if p.Name != "" {
+		title += ", " + p.Name
+	}
+	v := physioView{
+		shell: newShell(title+": "+TaskWords(p.Task, kinematics.Both), p.Invented, p.Made, p.Tool, p.Frame).withCharts(),
+		Page:  p, What: TaskWords(p.Task, kinematics.Both), Items: itemRows(p.Trials), Measures: progressRows(p),
+	}
+	v.Headline = physioHeadline(v.Items, len(p.Trials))
+	var err error
+	if v.Charts, err = bundles(p.Trials); err != nil {
+		return err
+	}
+	for i, t := range p.Trials {
+		shown := physioTrial{PhysioTrial: t, N: i + 1, Overlays: overlaysOf(t)}
+		if i < stripsOnPage {
+			shown.Albums = albums(fmt.Sprintf("t%d-", i+1), t.Result.Views, stillsOf(t.Pictures))
+		}
+		shown.Groups = grouped(t.Result.Score, shown.Albums)
+		v.Trials = append(v.Trials, shown)
+		v.Minor = v.Minor || scoring.Minor(t.Result.AgeYears)
+		for _, r := range t.Result.Published {
+			if !slices.Contains(v.Published, r) {
+				v.Published = append(v.Published, r)
+			}
+		}
+	}
+	return render(w, "physio.html", v)
+}
+
+// stillsOf leaves out what is made of many frames: it is in the report of each trial.
+func stillsOf(all []Picture) []Picture {
+	return slices.DeleteFunc(slices.Clone(all), func(p Picture) bool {
+		return p.Moment == Strip || p.Moment == Path || p.Moment == Loop
+	})
+}
+
+// physioHeadline says what came up in how many trials.
+func physioHeadline(items []itemRow, trials int) string {
+	var worst []itemRow
+	for _, r := range items {
+		if r.Errors > 0 {
+			worst = append(worst, r)
+		}
+	}
+	if len(worst) == 0 {
+		return "No sure error in " + count(trials, "trial")
+	}
+	slices.SortStableFunc(worst, func(a, b itemRow) int { return b.Errors - a.Errors })
+	var words []string
+	for _, r := range worst[:min(len(worst), 2)] {
+		side := ""
+		if r.Side != kinematics.Both {
+			side = string(r.Side) + ", "
+		}
+		words = append(words, fmt.Sprintf("%s (%s%d of %d)", r.Text, side, r.Errors, trials))
+	}
+	return strings.Join(words, "; ")
+}
+
+// itemRows lines up the findings of all trials, in the order of the checklist.
+func itemRows(all []PhysioTrial) []itemRow {
+	var out []itemRow
+	for k, t := range all {
+		for _, f := range t.Result.Score.Items {
+			i := slices.IndexFunc(out, func(r itemRow) bool { return r.Text == f.Text && r.Side == f.Side })
+			if i < 0 {
+				i = len(out)
+				out = append(out, itemRow{Text: f.Text, Side: f.Side, Worth: f.Worth, Marks: make([]scoring.Verdict, len(all))})
+			}
+			out[i].Marks[k] = f.Finding
+			switch f.Finding {
+			case scoring.Error:
+				out[i].Errors++
+				out[i].Seen++
+			case scoring.Clear, scoring.TooClose:
+				out[i].Seen++
+			}
+		}
+	}
+	return joinUnseen(out)
+}
+
+// joinUnseen takes out the rows of items of one leg that say of no leg in particular that
+// it was not seen, and says so on the rows of the legs.
+func joinUnseen(all []itemRow) []itemRow {
+	var out []itemRow
+	for _, r := range all {
+		legs := 0
+		if r.Side == kinematics.Both && !slices.ContainsFunc(r.Marks, func(v scoring.Verdict) bool { return v != scoring.NotSeen && v != "" }) {
+			for i := range all {
+				if all[i].Text != r.Text || all[i].Side == kinematics.Both {
+					continue
+				}
+				legs++
+				for k, v := range r.Marks {
+					if all[i].Marks[k] == "" {
+						all[i].Marks[k] = v
+					}
+				}
+			}
+		}
+		if legs == 0 {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// progressRows are the measures of the day, both legs in one row.
+func progressRows(p PhysioPage) []progressRow {
+	var out []progressRow
+	for i := range p.Progress {
+		m := &p.Progress[i]
+		if n := len(m.Sessions); m.Task != p.Task || n == 0 || m.Sessions[n-1].Date != p.Date {
+			continue
+		}
+		about, _ := kinematics.Describe(m.Name)
+		words := about.Words
+		side := m.Side
+		if m.Limb != kinematics.Both { // landings on one leg: the row holds either
+			if side == kinematics.Both {
+				side = m.Limb
+			} else if side != m.Limb {
+				continue
+			}
+		}
+		k := slices.IndexFunc(out, func(r progressRow) bool { return r.Words == words && r.View == m.View })
+		if k < 0 {
+			k = len(out)
+			out = append(out, progressRow{Words: words, Unit: m.Unit, View: m.View})
+		}
+		switch side {
+		case kinematics.Left:
+			out[k].Left = m
+		case kinematics.Right:
+			out[k].Right = m
+		default:
+			out[k].Both = m
+		}
+	}
+	slices.SortStableFunc(out, func(a, b progressRow) int { return strings.Compare(string(a.View), string(b.View)) })
+	for i := range out {
+		out[i].First = i == 0 || out[i].View != out[i-1].View
+	}
+	return out
+}
+
+// now is the mean of the newest session with its ± and the smallest change that is not
+// noise, as text.
+func now(p *scoring.Progress) template.HTML {
+	if p == nil {
+		return ""
+	}
+	s := p.Sessions[len(p.Sessions)-1]
+	return template.HTML(template.HTMLEscapeString(plusMinus(s.Mean, s.SD)) + `<br><span class="quiet">SDC ` + number(scoring.DetectableChange(s.SD), s.SD) + "</span>")
+}
+
+// Earlier is how a measure went from session to session, a line a leg.
+func (r progressRow) Earlier() (lines []string) {
+	for _, of := range []struct {
+		who string
+		p   *scoring.Progress
+	}{{"left: ", r.Left}, {"right: ", r.Right}, {"body: ", r.Both}} {
+		if s := earlier(of.p); s != "" {
+			lines = append(lines, of.who+s)
+		}
+	}
+	return lines
+}
+
+func earlier(p *scoring.Progress) string {
+	if p == nil || len(p.Sessions) < 2 {
+		return ""
+	}
+	var words []string
+	for _, s := range p.Sessions[max(len(p.Sessions)-4, 0) : len(p.Sessions)-1] {
+		words = append(words, fmt.Sprintf("%s: %s", shortDate(s.Date), number(s.Mean, s.SD)))
+	}
+	text := strings.Join(words, ", ")
+	if c := p.SinceBefore; c != nil {
+		sign := ""
+		if c.Value > 0 {
+			sign = "+"
+		}
+		text += fmt.Sprintf("; change %s%s, %s", sign, plusMinus(c.Value, c.SD), c.Verdict.Words())
+	}
+	return text
+}
