@@ -410,7 +410,7 @@ func (s *scene) take() []value {
 		out = s.sideMeasures()
 	}
 	out = append(out, s.depthMeasures(hip)...)
-	out = append(out, s.holdMeasures(path{smooth(hip.x, swayCutoffHz, s.fs), smooth(hip.y, swayCutoffHz, s.fs)})...)
+	out = append(out, s.holdMeasures(s.sway(hip))...)
 	out = append(out, s.pullMeasures(hip)...)
 	return append(out, s.jumpMeasures()...)
 }
@@ -564,6 +564,19 @@ func (l *Landing) curves(s *scene) {
 		if a, b := s.span(s.when.still, s.when.holdEnd); !math.IsNaN(s.when.still) && a <= b {
 			stood := median(hip.x[a : b+1])
 			add("hip_across_cm", unitCM, s.newCurve(func(i int) float64 { return s.cm(hip.x[i] - stood) }), func(i int) float64 { return s.cm(s.sd[lm][i]) })
+			sway := s.sway(hip) // the hold alone: what hold_ellipse is the ellipse of
+			mid := [2]float64{median(sway.x[a : b+1]), median(sway.y[a : b+1])}
+			held := func(v func(i int) float64) curve {
+				return s.newCurve(func(i int) float64 {
+					if i < a || i > b {
+						return math.NaN()
+					}
+					return s.cm(v(i))
+				})
+			}
+			near := func(i int) float64 { return s.cm(s.sd[lm][i]) }
+			add("hold_across_cm", unitCM, held(func(i int) float64 { return sway.x[i] - mid[0] }), near)
+			add("hold_up_cm", unitCM, held(func(i int) float64 { return mid[1] - sway.y[i] }), near)
 		}
 	}
 }

@@ -47,6 +47,11 @@ func NewEllipse(x, y []float64) Ellipse {
 // lies under 3 Hz, tracking noise mostly above (common practice, no source).
 const swayCutoffHz = 3.0
 
+// sway is the way of the hips without what is too fast for a person who stands.
+func (s *scene) sway(hip path) path {
+	return path{smooth(hip.x, swayCutoffHz, s.fs), smooth(hip.y, swayCutoffHz, s.fs)}
+}
+
 // holdMeasures are the steadiness after the landing.
 func (s *scene) holdMeasures(p path) []value {
 	w := s.when

@@ -189,8 +189,7 @@ func progressChart(t taskProgress, name string) (c chart, ok bool, err error) {
 	if err != nil {
 		return c, false, fmt.Errorf("the chart of %s could not be made: %w", about.Words, err)
 	}
-	first := strings.ToUpper(about.Words[:1]) + about.Words[1:]
-	return chart{Caption: fmt.Sprintf("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", t.Words, first), Options: o}, true, nil
+	return chart{Caption: fmt.Sprintf("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", t.Words, capital(about.Words)), Options: o}, true, nil
 }
 
 // addBand adds the area between low and low + height.
@@ -213,6 +212,9 @@ func legWords(s kinematics.Side, whole string) string {
 	}
 	return string(s) + " leg"
 }
+
+// capital makes the first letter of words a capital; they begin with one of ASCII.
+func capital(words string) string { return strings.ToUpper(words[:1]) + words[1:] }
 
 func shortDate(date string) string {
 	t, err := time.Parse(time.DateOnly, date)

@@ -20,8 +20,12 @@ import (
 type chart struct {
 	ID      string
 	Caption string
-	Options template.JS // JSON with < escaped, safe inside a script element
+	Options template.JS  // JSON with < escaped, safe inside a script element
+	Box     template.CSS // of its drawing, where the usual is not right
 }
+
+// boxHigh is the box of a drawing of so many px.
+func boxHigh(px int) template.CSS { return template.CSS(fmt.Sprintf("height:%dpx", px)) }
 
 // The look of a curve: colour (Okabe and Ito 2008) and line, so that left and
 // right differ without colour too.
@@ -46,7 +50,7 @@ const (
 	secondsAfter  = 3.5
 )
 
-// chartsOf builds one figure for each quantity of each view.
+// chartsOf builds one figure for each quantity of each view, and that of its hold.
 func chartsOf(r scoring.Result) ([]chart, error) {
 	var out []chart
 	for _, v := range r.Views {
@@ -62,6 +66,13 @@ func chartsOf(r scoring.Result) ([]chart, error) {
 				return nil, err
 			}
 			c.ID = fmt.Sprintf("chart-%s-%s", strings.ReplaceAll(string(v.View), "_", "-"), strings.ReplaceAll(f.curve, "_", "-"))
+			out = append(out, c)
+		}
+		c, ok, err := holdChart(r, v)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
 			out = append(out, c)
 		}
 	}

@@ -41,6 +41,7 @@ func TestGoldenPages(t *testing.T) {
 			return write(func(b *bytes.Buffer) error { return report.WritePhysio(b, physioPage(t)) })
 		},
 		"squad": func() []byte { return write(func(b *bytes.Buffer) error { return report.WriteSquad(b, squadPage(t)) }) },
+		"wall":  func() []byte { return write(func(b *bytes.Buffer) error { return report.WriteWall(b, squadPage(t)) }) },
 		"athlete": func() []byte {
 			return write(func(b *bytes.Buffer) error { return report.WriteAthlete(b, athletePage(t)) })
 		},

@@ -22,7 +22,9 @@ type SquadPage struct {
 	Tool     string
 	Ladder   scoring.Ladder
 	Newest   string // date of the newest session
+	Wall     string // where the page for the gym wall is; may be empty
 	Rows     []SquadRow
+	Spreads  []Spread // of the newest session
 }
 
 // SquadRow is one athlete.
@@ -76,6 +78,7 @@ type squadView struct {
 	Headline string
 	Groups   []squadGroup
 	Errors   []squadError
+	Spreads  []spread
 	Table    template.URL // the rows as a CSV file
 	Script   template.JS
 }
@@ -89,7 +92,7 @@ type squadError struct {
 // WriteSquad writes the squad's page: who is ready, who repeats, who goes to the physio and
 // why, who is missing.
 func WriteSquad(w io.Writer, p SquadPage) error {
-	v := squadView{shell: newShell("Squad: "+p.Squad, p.Invented, p.Made, p.Tool, p.Frame), Page: p, Script: template.JS(asset("squad.js"))}
+	v := squadView{shell: newShell("Squad: "+p.Squad, p.Invented, p.Made, p.Tool, p.Frame).withCharts(), Page: p, Script: template.JS(asset("squad.js"))}
 	var parts []string
 	for _, g := range squadGroups {
 		in := squadGroup{g.id, g.word, g.mark, nil}
@@ -108,6 +111,15 @@ func WriteSquad(w io.Writer, p SquadPage) error {
 		v.Headline = "Nobody is in the squad yet"
 	}
 	v.Errors = squadErrors(p.Rows)
+	for _, s := range p.Spreads {
+		of, ok, err := spreadOf(s)
+		if err != nil {
+			return err
+		}
+		if ok {
+			v.Spreads = append(v.Spreads, of)
+		}
+	}
 	var b strings.Builder
 	if err := WriteSquadTable(&b, p.Rows); err != nil {
 		return err

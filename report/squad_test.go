@@ -32,6 +32,9 @@ func squadPage(t *testing.T) report.SquadPage {
 			{Code: "Dogwood", Standing: stand(scoring.CannotSay, "too close to call"), LastSeen: "2026-09-01", Missing: true, Absent: "=ill", Trials: 3},
 			{Code: "Elm", Standing: stand(scoring.CannotSay, "too close to call"), LastSeen: "2026-09-08", Trials: 30},
 		},
+		Spreads: []report.Spread{{Task: kinematics.DropLanding, Measure: "fppa_peak", Rows: []report.SpreadRow{
+			{Code: "Ash", Side: kinematics.Left, Value: 3.2, SD: 2.1}, {Code: "Birch", Side: kinematics.Right, Value: 18.4, SD: 2.6}, {Code: "Elm", Side: kinematics.Left, Value: 9.9, SD: 2.2},
+		}}},
 	}
 }
 
@@ -75,6 +78,32 @@ func TestSquadPage(t *testing.T) {
 	if err != nil || len(rows) != 6 || rows[3][2] != "physio" || rows[4][2] != "missing" {
 		t.Errorf("%v, %v", rows, err)
 	}
+}
+
+// The page for the wall tells nothing of anybody's health: who was sent to the physio stands
+// among those who keep working, and who was away is not marked.
+func TestWall(t *testing.T) {
+	var b bytes.Buffer
+	p := squadPage(t)
+	p.Rows[4].Error, p.Rows[4].Cue = p.Rows[1].Error, p.Rows[1].Cue
+	if err := report.WriteWall(&b, p); err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Contains(b.Bytes(), []byte("<img src=x")) {
+		t.Error("a hostile name became markup")
+	}
+	text := content(t, b.Bytes())
+	for _, no := range []string{"physio", "pain", "ill", "missing", "cannot", "away", "Away", "Last seen"} {
+		if strings.Contains(strings.ReplaceAll(text, "will", ""), no) {
+			t.Errorf("the wall says %q", no)
+		}
+	}
+	for _, want := range []string{"1 athlete ready for the next step", "Ash [mark] ready", "Cedar\n", "Push your knees out. (2 of us)"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the wall lacks %q:\n%s", want, text)
+		}
+	}
+	inBrowser(t, b.Bytes())
 }
 
 // An athlete's page draws what went on over the sessions and says what changed for real.

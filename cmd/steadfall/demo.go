@@ -83,6 +83,9 @@ func newDemo() *cobra.Command {
 			if err := writeQuietly(filepath.Join(dir, "squad.html"), func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
 				return err
 			}
+			if err := writeQuietly(filepath.Join(dir, "wall.html"), func(w io.Writer) error { return report.WriteWall(w, p) }); err != nil {
+				return err
+			}
 			if err := printSquad(out, p.Rows); err != nil {
 				return err
 			}

@@ -19,13 +19,14 @@ import (
 )
 
 func newSquad() *cobra.Command {
-	var ladder, html, table, pages string
+	var ladder, html, wall, table, pages string
 	var asJSON bool
 	cmd := &cobra.Command{
-		Use: "squad [-o SQUAD.html] [--csv SQUAD.csv] [--pages FOLDER]", Short: "say who is ready, who repeats, who goes to the physio, who is missing", Args: noArgs,
+		Use: "squad [-o SQUAD.html] [--wall WALL.html] [--csv SQUAD.csv] [--pages FOLDER]", Short: "say who is ready, who repeats, who goes to the physio, who is missing", Args: noArgs,
 		Long: `Say where everybody of the squad stands on the ladder and why: who is ready for the next
 step, who repeats, who goes to the physio, who is missing from the newest session. The
-rules say so; a person decides (steadfall ladder decide).`,
+rules say so; a person decides (steadfall ladder decide). The page for the gym wall
+(--wall) holds nothing of anybody's health.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			l, err := loadLadder(ladder)
 			if err != nil {
@@ -47,6 +48,9 @@ rules say so; a person decides (steadfall ladder decide).`,
 				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
 					return err
 				}
+				if err := writeOut(cmd, wall, func(w io.Writer) error { return report.WriteWall(w, p) }); err != nil {
+					return err
+				}
 				if err := writeOut(cmd, table, func(w io.Writer) error { return report.WriteSquadTable(w, p.Rows) }); err != nil {
 					return err
 				}
@@ -55,7 +59,7 @@ rules say so; a person decides (steadfall ladder decide).`,
 					e.SetIndent("", " ")
 					return e.Encode(places)
 				}
-				if table != "-" && html != "-" {
+				if table != "-" && html != "-" && wall != "-" {
 					return printSquad(cmd.OutOrStdout(), p.Rows)
 				}
 				return nil
@@ -65,6 +69,7 @@ rules say so; a person decides (steadfall ladder decide).`,
 	archiveFlag(cmd)
 	ladderFlag(cmd, &ladder)
 	cmd.Flags().StringVarP(&html, "out", "o", "", "write the page (`SQUAD.html`)")
+	cmd.Flags().StringVar(&wall, "wall", "", "write the page for the gym wall (`WALL.html`)")
 	cmd.Flags().StringVar(&table, "csv", "", "write the table (`SQUAD.csv`, or -)")
 	cmd.Flags().StringVar(&pages, "pages", "", "write the squad's page and one for each athlete into `FOLDER`")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")

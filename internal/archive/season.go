@@ -233,6 +233,27 @@ func (a *Archive) History(ctx context.Context, code string) ([]scoring.Taken, er
 		WHERE a.code = ? ORDER BY s.date, s.id, t.task, t.limb, t.number, t.landing, k.place`, code)
 }
 
+// OnDay returns a measure of everybody on a day, by athlete.
+func (a *Archive) OnDay(ctx context.Context, date, measure string) (map[string][]scoring.Taken, error) {
+	type row struct {
+		code string
+		scoring.Taken
+	}
+	all, err := gather(ctx, a, func(rows *sql.Rows, r *row) error {
+		m := &r.Measure
+		return rows.Scan(&r.code, &r.Date, &r.Task, &r.Limb, &m.Name, &m.Side, &m.View, &m.Value, &m.SD, &m.Unit)
+	}, `SELECT a.code, s.date, t.task, t.limb, k.name, k.side, k.view, k.value, k.sd, k.unit
+		FROM session s JOIN trial t ON t.session = s.id JOIN athlete a ON a.id = t.athlete
+		JOIN measurement m ON m.id = (SELECT max(id) FROM measurement WHERE trial = t.id)
+		JOIN measure k ON k.measurement = m.id AND k.name = ?2
+		WHERE s.date = ?1 ORDER BY a.code, t.task, t.limb, t.number, t.landing, k.place`, date, measure)
+	out := map[string][]scoring.Taken{}
+	for _, r := range all {
+		out[r.code] = append(out[r.code], r.Taken)
+	}
+	return out, err
+}
+
 // TrialScore is a trial with its newest score.
 type TrialScore struct {
 	Trial

@@ -165,6 +165,7 @@ func (d *Desk) routes() []route {
 	return []route{
 		{"GET /{$}", everyone, d.squad, false},
 		{"GET /athlete/{code}", everyone, d.athlete, false},
+		{"GET /wall", everyone, d.wall, false},
 		{"GET /athlete/{code}/physio", everyone, d.physio, false},
 		{"GET /trial/{id}", everyone, d.trial, false},
 		{"POST /trial/{id}/overrule", everyone, d.overrule, false},

@@ -265,6 +265,7 @@ func TestEveryRouteForEverybody(t *testing.T) {
 	want := map[string][4]int{
 		"GET /{$}":                               {303, 200, 200, 200},
 		"GET /athlete/{code}":                    {303, 200, 200, 200},
+		"GET /wall":                              {303, 200, 200, 200},
 		"GET /athlete/{code}/physio":             {303, 200, 200, 200},
 		"GET /trial/{id}":                        {303, 200, 200, 200},
 		"POST /trial/{id}/overrule":              {401, 400, 400, 400},

@@ -46,6 +46,7 @@ func (d *Desk) squad(r request) error {
 	for i := range p.Rows {
 		p.Rows[i].Link = athletePath(p.Rows[i].Code)
 	}
+	p.Wall = "/wall"
 	if p.Frame, err = d.frame(r, "squad-forms.html", time.Now().Format(time.DateOnly)); err != nil {
 		return err
 	}
@@ -57,6 +58,18 @@ func (d *Desk) squad(r request) error {
 		p.Frame.Top += begin
 	}
 	return deliver(r, func(w io.Writer) error { return report.WriteSquad(w, p) })
+}
+
+// wall is the squad's page to be printed for the gym, without anybody's health.
+func (d *Desk) wall(r request) error {
+	p, _, err := present.Squad(r.Context(), d.Archive, d.Ladder, d.Tool)
+	if err != nil {
+		return err
+	}
+	if p.Frame, err = d.frame(r, "", nil); err != nil {
+		return err
+	}
+	return deliver(r, func(w io.Writer) error { return report.WriteWall(w, p) })
 }
 
 func (d *Desk) sessions(r request) error {

@@ -4,10 +4,13 @@ package present
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
 	"steadfall/internal/archive"
+	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
 )
@@ -30,7 +33,40 @@ func Squad(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool strin
 	for _, at := range places {
 		p.Rows = append(p.Rows, Row(at))
 	}
+	if err != nil {
+		return p, places, err
+	}
+	p.Spreads, err = spreads(ctx, a, p.Newest)
 	return p, places, err
+}
+
+// spreads are the knees of the newest session, each task that was filmed from the front.
+func spreads(ctx context.Context, a *archive.Archive, date string) ([]report.Spread, error) {
+	all, err := a.OnDay(ctx, date, "fppa_peak")
+	if err != nil {
+		return nil, err
+	}
+	of := map[kinematics.Task]report.Spread{}
+	for _, code := range slices.Sorted(maps.Keys(all)) {
+		worse := map[kinematics.Task]report.SpreadRow{}
+		for _, p := range scoring.NewProgress(all[code]) {
+			s, old := p.Sessions[len(p.Sessions)-1], worse[p.Task]
+			if p.Side == kinematics.Both || p.View != kinematics.Front || old.Code != "" && old.Value >= s.Mean {
+				continue
+			}
+			worse[p.Task] = report.SpreadRow{Code: code, Side: p.Side, Value: s.Mean, SD: s.SD}
+		}
+		for task, row := range worse {
+			s := of[task]
+			s.Task, s.Measure, s.Rows = task, "fppa_peak", append(s.Rows, row)
+			of[task] = s
+		}
+	}
+	var out []report.Spread
+	for _, task := range slices.Sorted(maps.Keys(of)) {
+		out = append(out, of[task])
+	}
+	return out, nil
 }
 
 // Row is an athlete's place as the pages show it.
