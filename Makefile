@@ -2,7 +2,7 @@
 export PATH := $(PATH):/usr/local/go/bin
 export GOTOOLCHAIN := auto
 
-.PHONY: demo test build lint setup models bench soak clean
+.PHONY: demo test build lint setup models bench soak pictures clean
 
 demo: build models
 	./bin/steadfall demo --dir demo-reports
@@ -35,5 +35,10 @@ bench: setup models
 soak: setup models
 	go run ./internal/soak
 
+# The demo's pages on a phone, on a desktop and on paper, to be looked at.
+pictures: demo
+	@sh .ci/setup poppler-utils
+	go run ./internal/pictures demo-reports pictures
+
 clean:
-	rm -rf bin demo-reports
+	rm -rf bin demo-reports pictures

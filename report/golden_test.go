@@ -12,9 +12,12 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
 	"golang.org/x/net/html"
 	"golang.org/x/net/html/atom"
 
+	"steadfall/internal/browsertest"
 	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
@@ -24,9 +27,9 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
-// Every page says what it said: its words, and the options of its charts thinned and rounded.
-// go test ./report -run Golden -update writes the files anew; read the difference.
-func TestGoldenPages(t *testing.T) {
+// allPages are the pages of invented people, by name.
+func allPages(t *testing.T) map[string]func() []byte {
+	t.Helper()
 	write := func(f func(b *bytes.Buffer) error) []byte {
 		var b bytes.Buffer
 		if err := f(&b); err != nil {
@@ -34,7 +37,7 @@ func TestGoldenPages(t *testing.T) {
 		}
 		return b.Bytes()
 	}
-	pages := map[string]func() []byte{
+	return map[string]func() []byte{
 		"trial": func() []byte { return page(t) },
 		"sheet": func() []byte { return sheetHTML(t, sheet(t)) },
 		"physio": func() []byte {
@@ -46,7 +49,12 @@ func TestGoldenPages(t *testing.T) {
 			return write(func(b *bytes.Buffer) error { return report.WriteAthlete(b, athletePage(t)) })
 		},
 	}
-	for name, make := range pages {
+}
+
+// Every page says what it said: its words, and the options of its charts thinned and rounded.
+// go test ./report -run Golden -update writes the files anew; read the difference.
+func TestGoldenPages(t *testing.T) {
+	for name, make := range allPages(t) {
 		t.Run(name, func(t *testing.T) {
 			p := make()
 			if again := make(); !bytes.Equal(p, again) {
@@ -73,6 +81,35 @@ func TestGoldenPages(t *testing.T) {
 				}
 			}
 			t.Fatalf("%d lines, there were %d", len(is), len(was))
+		})
+	}
+}
+
+// No page has a barrier that axe finds, on a phone or on a desktop, and with scripts off its
+// words stand all the same.
+func TestPagesForEverybody(t *testing.T) {
+	ctx := browsertest.Open(t, 390, 844, "")
+	for name, make := range allPages(t) {
+		t.Run(name, func(t *testing.T) {
+			p := make()
+			file := filepath.Join(t.TempDir(), "page.html")
+			if err := os.WriteFile(file, p, 0o644); err != nil {
+				t.Fatal(err)
+			}
+			for _, wide := range []int64{390, 1200} {
+				var quiet string
+				err := chromedp.Run(ctx, chromedp.EmulateViewport(wide, 844), emulation.SetScriptExecutionDisabled(true), chromedp.Navigate("file://"+file), emulation.SetScriptExecutionDisabled(false),
+					chromedp.Text("main", &quiet), chromedp.Navigate("file://"+file))
+				if err != nil {
+					t.Fatal(err)
+				}
+				for _, barrier := range browsertest.Barriers(ctx, t) {
+					t.Errorf("%d px wide: %s", wide, barrier)
+				}
+				if bytes.Contains(p, []byte("data-options")) && !strings.Contains(quiet, "need") || !strings.Contains(quiet, "Made on") {
+					t.Errorf("without scripts the page says %.200s", quiet)
+				}
+			}
 		})
 	}
 }

@@ -36,9 +36,15 @@ func (l library) text(name string) ([]byte, error) {
 	return l.files.ReadFile(path.Join(l.dir, name+".yaml"))
 }
 
-// strict reads YAML into v, refusing fields that v does not have. Errors are *LineError.
-func strict(data []byte, v any) (*ast.File, error) {
-	file, err := parser.ParseBytes(data, 0)
+// strict reads YAML into v, refusing fields that v does not have. Errors are *LineError; the
+// library panics on some files that are not YAML, such as "items: !0 #0".
+func strict(data []byte, v any) (file *ast.File, err error) {
+	defer func() {
+		if recover() != nil {
+			file, err = nil, &LineError{1, "this is not YAML that can be read; compare it with a bundled file"}
+		}
+	}()
+	file, err = parser.ParseBytes(data, 0)
 	if err != nil {
 		return nil, yamlError(err)
 	}

@@ -3,16 +3,20 @@ package main
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"slices"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
+	"steadfall/internal/paper"
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
 	"steadfall/report"
@@ -353,18 +357,25 @@ func writeOut(cmd *cobra.Command, name string, write func(io.Writer) error) erro
 	case "-":
 		return write(cmd.OutOrStdout())
 	}
-	if err := writeQuietly(name, write); err != nil {
+	if err := writeQuietly(cmd.Context(), name, write); err != nil {
 		return err
 	}
 	fmt.Fprintf(cmd.ErrOrStderr(), "wrote %s\n", name)
 	return nil
 }
 
-// writeQuietly writes a file whole or not at all.
-func writeQuietly(name string, write func(io.Writer) error) error {
+// writeQuietly writes a file whole or not at all; a page whose name ends in .pdf is printed.
+func writeQuietly(ctx context.Context, name string, write func(io.Writer) error) error {
 	var b bytes.Buffer
 	if err := write(&b); err != nil {
 		return err
 	}
-	return safefile.Write(name, b.Bytes())
+	data := b.Bytes()
+	if strings.EqualFold(filepath.Ext(name), ".pdf") {
+		var err error
+		if data, err = paper.Print(ctx, data); err != nil {
+			return err
+		}
+	}
+	return safefile.Write(name, data)
 }

@@ -5,11 +5,13 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	"steadfall/internal/archive"
 	"steadfall/internal/demo"
 	"steadfall/internal/present"
 	"steadfall/internal/trial"
@@ -66,7 +68,7 @@ func newDemo() *cobra.Command {
 					Title: "Landing report: " + who.Name, Subtitle: demo.Squad + ". Task: " + string(who.Task) + ".",
 					Made: time.Now(), Invented: true, Result: o.Result, Pictures: o.Pictures,
 				}
-				if err := writeReport(name, page); err != nil {
+				if err := writeReport(cmd.Context(), name, page); err != nil {
 					return err
 				}
 				fmt.Fprintf(out, "%s, %s\n", who.Name, who.Task)
@@ -80,22 +82,60 @@ func newDemo() *cobra.Command {
 			if err := athletePages(cmd, a, l, p, dir); err != nil {
 				return err
 			}
-			if err := writeQuietly(filepath.Join(dir, "squad.html"), func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
+			if err := writeQuietly(cmd.Context(), filepath.Join(dir, "squad.html"), func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
 				return err
 			}
-			if err := writeQuietly(filepath.Join(dir, "wall.html"), func(w io.Writer) error { return report.WriteWall(w, p) }); err != nil {
+			if err := writeQuietly(cmd.Context(), filepath.Join(dir, "wall.html"), func(w io.Writer) error { return report.WriteWall(w, p) }); err != nil {
+				return err
+			}
+			if err := pagesFor(cmd, a, l, dir); err != nil {
 				return err
 			}
 			if err := printSquad(out, p.Rows); err != nil {
 				return err
 			}
 			fmt.Fprintf(out, "\nThe squad's archive: %s (steadfall squad --archive %s)\n", demo.Folder(dir), demo.Folder(dir))
-			fmt.Fprintf(out, "Open these first: %s and %s\n", abs(filepath.Join(dir, "birch.html")), abs(filepath.Join(dir, "squad.html")))
+			fmt.Fprintln(out, "Open these first, for coach, physio and athlete, and for the wall:")
+			for _, page := range []string{"squad.html", "physio-birch.html", "sheet-dogwood.html", "wall.html"} {
+				fmt.Fprintln(out, "  "+abs(filepath.Join(dir, page)))
+			}
 			return nil
 		},
 	}
 	cmd.Flags().StringVar(&dir, "dir", "demo-reports", "`FOLDER` the reports go into")
 	return cmd
+}
+
+// pagesFor writes a page for the physio, of Birch's newest day, and one for the athlete, of
+// the last trial of Dogwood that has pictures.
+func pagesFor(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, dir string) error {
+	ctx, tool := cmd.Context(), "steadfall "+version
+	numbers, err := present.Physio(ctx, a, "Birch", present.Day{}, tool, nil, nil)
+	if err != nil {
+		return err
+	}
+	if err := writeQuietly(ctx, filepath.Join(dir, "physio-birch.html"), func(w io.Writer) error { return report.WritePhysio(w, numbers) }); err != nil {
+		return err
+	}
+	trials, err := a.Trials(ctx, "Dogwood", 0)
+	if err != nil {
+		return err
+	}
+	for _, t := range slices.Backward(trials) {
+		pictures, err := a.Pictures(ctx, t.ID)
+		if err != nil {
+			return err
+		}
+		if len(pictures) == 0 {
+			continue
+		}
+		sheet, err := present.Sheet(ctx, a, l, t.ID, tool)
+		if err != nil {
+			return err
+		}
+		return writeQuietly(ctx, filepath.Join(dir, "sheet-dogwood.html"), func(w io.Writer) error { return report.WriteSheet(w, sheet) })
+	}
+	return nil
 }
 
 // abs is the whole path of a file, or what was given where there is none.

@@ -94,7 +94,7 @@ func writeSheet(cmd *cobra.Command, trials []archive.Blind, list scoring.Checkli
 			}
 		}
 	}
-	err := writeQuietly(name, func(w io.Writer) error { return csv.NewWriter(w).WriteAll(rows) })
+	err := writeQuietly(cmd.Context(), name, func(w io.Writer) error { return csv.NewWriter(w).WriteAll(rows) })
 	if err == nil {
 		fmt.Fprintf(cmd.OutOrStdout(), "wrote %s: %d trials; fill in yes, no or unseen and give it back with steadfall raters take\n", name, len(trials))
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"math"
@@ -319,13 +320,13 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
 	if to.report != "" {
-		if err := writeReport(to.report, report.Page{Title: "Landing report", Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
+		if err := writeReport(cmd.Context(), to.report, report.Page{Title: "Landing report", Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
 			return err
 		}
 	}
 	if to.sheet != "" {
 		sheet := report.Sheet{Made: time.Now(), Result: o.Result, Pictures: o.Pictures}
-		if err := writeQuietly(to.sheet, func(w io.Writer) error { return report.WriteSheet(w, sheet) }); err != nil {
+		if err := writeQuietly(cmd.Context(), to.sheet, func(w io.Writer) error { return report.WriteSheet(w, sheet) }); err != nil {
 			return err
 		}
 	}
@@ -354,8 +355,8 @@ func whichLanding(r scoring.Result) string {
 	return fmt.Sprintf("Landing %d of %d in the clip, contact at %.2f s.", r.Landing.Number, r.Landing.Of, r.Landing.ContactS)
 }
 
-func writeReport(name string, p report.Page) error {
-	return writeQuietly(name, func(w io.Writer) error { return report.Write(w, p) })
+func writeReport(ctx context.Context, name string, p report.Page) error {
+	return writeQuietly(ctx, name, func(w io.Writer) error { return report.Write(w, p) })
 }
 
 // printScore prints the findings as a table, the surest errors' words unchanged.

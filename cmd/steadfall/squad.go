@@ -100,7 +100,7 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 		if err != nil {
 			return err
 		}
-		if err := writeQuietly(filepath.Join(dir, name), func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil {
+		if err := writeQuietly(cmd.Context(), filepath.Join(dir, name), func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil {
 			return err
 		}
 		p.Rows[i].Link = name

@@ -4,6 +4,7 @@ package browsertest
 
 import (
 	"context"
+	_ "embed"
 	"os/exec"
 	"strings"
 	"testing"
@@ -57,4 +58,22 @@ func Open(t *testing.T, width, height int, allowed string) context.Context {
 		t.Fatal(err)
 	}
 	return ctx
+}
+
+// axe finds barriers for people with disabilities in a page (axe-core, of the npm registry).
+//
+//go:embed axe.min.js
+var axe string
+
+// Barriers are what axe finds on the page at levels A and AA of WCAG 2.
+func Barriers(ctx context.Context, t *testing.T) []string {
+	t.Helper()
+	var found []string
+	err := chromedp.Run(ctx, chromedp.Evaluate(axe+`; axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']})
+		.then(r => r.violations.map(v => v.id + ': ' + v.help + ' at ' + v.nodes.map(n => n.target.join(' ')).slice(0, 3).join(', ')))`,
+		&found, func(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return found
 }

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
 	"steadfall/internal/browsertest"
@@ -74,7 +73,7 @@ func (w *walker) at(what, where string) chromedp.Action {
 		if path != where || wide > 0 {
 			return fmt.Errorf("%s: at %s, want %s; %d px too wide", what, path, where, wide)
 		}
-		for _, barrier := range barriers(ctx, w.t) {
+		for _, barrier := range browsertest.Barriers(ctx, w.t) {
 			w.t.Errorf("%s: %s", what, barrier)
 		}
 		if dir := os.Getenv(shotsIn); dir != "" {
@@ -82,23 +81,6 @@ func (w *walker) at(what, where string) chromedp.Action {
 		}
 		return nil
 	})
-}
-
-// axe finds barriers for people with disabilities in a page (axe-core, of the npm registry).
-//
-//go:embed testdata/axe.min.js
-var axe string
-
-// barriers are what axe finds on the page at levels A and AA of WCAG 2.
-func barriers(ctx context.Context, t *testing.T) []string {
-	var found []string
-	err := chromedp.Run(ctx, chromedp.Evaluate(axe+`; axe.run(document, {runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']})
-		.then(r => r.violations.map(v => v.id + ': ' + v.help + ' at ' + v.nodes.map(n => n.target.join(' ')).slice(0, 3).join(', ')))`,
-		&found, func(p *runtime.EvaluateParams) *runtime.EvaluateParams { return p.WithAwaitPromise(true) }))
-	if err != nil {
-		t.Fatal(err)
-	}
-	return found
 }
 
 // A coach's way through the desk, on a phone and on a desktop: sign in, add an athlete with
