@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"golang.org/x/net/html"
 	"golang.org/x/net/html/atom"
+	"golang.org/x/text/language"
 
 	"steadfall/internal/browsertest"
 	"steadfall/internal/scored"
@@ -40,6 +41,11 @@ func allPages(t *testing.T) map[string]func() []byte {
 	return map[string]func() []byte{
 		"trial": func() []byte { return page(t) },
 		"sheet": func() []byte { return sheetHTML(t, sheet(t)) },
+		"sheet-de": func() []byte {
+			s := sheet(t)
+			s.Speech.Language = language.German
+			return sheetHTML(t, s)
+		},
 		"physio": func() []byte {
 			return write(func(b *bytes.Buffer) error { return report.WritePhysio(b, physioPage(t)) })
 		},
@@ -106,7 +112,7 @@ func TestPagesForEverybody(t *testing.T) {
 				for _, barrier := range browsertest.Barriers(ctx, t) {
 					t.Errorf("%d px wide: %s", wide, barrier)
 				}
-				if bytes.Contains(p, []byte("data-options")) && !strings.Contains(quiet, "need") || !strings.Contains(quiet, "Made on") {
+				if bytes.Contains(p, []byte("data-options")) && !strings.Contains(quiet, "need") || !strings.Contains(quiet, "steadfall test") {
 					t.Errorf("without scripts the page says %.200s", quiet)
 				}
 			}

@@ -68,6 +68,7 @@ func render(w io.Writer, name string, v any) error {
 
 // shell is what every page carries.
 type shell struct {
+	Lang     string // BCP 47
 	Title    string
 	Invented bool // the page says that nobody in it is real
 	Made     time.Time
@@ -79,7 +80,7 @@ type shell struct {
 }
 
 func newShell(title string, invented bool, made time.Time, tool string, f Frame) shell {
-	return shell{Title: title, Invented: invented, Made: made, Tool: tool, Style: Style(), Frame: f}
+	return shell{Lang: "en", Title: title, Invented: invented, Made: made, Tool: tool, Style: Style(), Frame: f}
 }
 
 // withCharts adds what draws charts.

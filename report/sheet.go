@@ -7,8 +7,11 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
+
+	"golang.org/x/text/language"
 
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -26,7 +29,9 @@ type Sheet struct {
 	Pictures []Picture
 	Progress []scoring.Progress // of the athlete; may be empty
 	Jumps    []scoring.JumpSummary
-	Next     string // what the ladder says, in a sentence; may be empty
+	Next     string // what the ladder says, a sentence of the messages; may be empty
+	Step     string // the step that Next names; may be empty
+	Speech   Speech
 	Links    []Link // to more
 }
 
@@ -39,6 +44,7 @@ type sheetView struct {
 	What     string
 	Headline string
 	Well     string
+	Next     string
 	Cues     []sheetCue
 	Album    *album
 	Hold     string
@@ -55,23 +61,54 @@ type sheetCue struct {
 
 // WriteSheet writes the athlete's page.
 func WriteSheet(w io.Writer, s Sheet) error {
-	title := "Your landing"
+	say := s.Speech.Say
+	title := say("Your landing")
 	if s.Name != "" {
-		title = s.Name + ", your landing"
+		title = say("%s, your landing", s.Name)
 	}
 	r := s.Result
 	v := sheetView{
-		shell: newShell(title, s.Invented, s.Made, r.Tool, s.Frame), Page: s, What: TaskWords(r.Task, r.Limb),
-		Well: praise(r.Score), Hold: holdWords(r), Trace: holdTrace(r), Changes: changeWords(s), Jumps: jumpWords(s),
+		shell: newShell(title, s.Invented, s.Made, r.Tool, s.Frame), Page: s, What: taskSaid(s.Speech, r.Task, r.Limb),
+		Well: say(praise(r.Score)), Next: nextSaid(s), Hold: holdWords(s.Speech, r), Trace: holdTrace(s.Speech, r), Changes: changeWords(s), Jumps: jumpWords(s),
 	}
 	for _, f := range worst(r.Score) {
-		v.Cues = append(v.Cues, sheetCue{f.Cue, cueFigure(f.ID)})
+		v.Cues = append(v.Cues, sheetCue{say(f.Cue), cueFigure(f.ID)})
 	}
-	v.Headline = sheetHeadline(r.Score, len(v.Cues))
+	v.Headline = say(sheetHeadline(r.Score, len(v.Cues)))
+	if s.Speech.Language != language.Und {
+		v.Lang = s.Speech.Language.String()
+	}
 	if all := albums("", r.Views, s.Pictures); len(all) > 0 { // of one view: the page is short
 		v.Album = &all[0]
 	}
 	return render(w, "sheet.html", v)
+}
+
+// Say is a sentence in the language of the page.
+func (v sheetView) Say(key string, args ...any) string { return v.Page.Speech.Say(key, args...) }
+
+// MadeOn says when and by what the page was made.
+func (v sheetView) MadeOn() string {
+	return v.Say("Made on %s by %s.", v.Page.Speech.day(v.Made), v.Tool)
+}
+
+// taskSaid is a task, and the leg it is done on.
+func taskSaid(s Speech, task kinematics.Task, limb kinematics.Side) string {
+	words := s.Say(TaskWords(task, kinematics.Both))
+	switch limb {
+	case kinematics.Left:
+		return s.Say("%s on the left leg", words)
+	case kinematics.Right:
+		return s.Say("%s on the right leg", words)
+	}
+	return words
+}
+
+func nextSaid(s Sheet) string {
+	if s.Step != "" {
+		return s.Speech.Say(s.Next, s.Speech.Say(s.Step))
+	}
+	return s.Speech.Say(s.Next)
 }
 
 func sheetHeadline(s scoring.Score, cues int) string {
@@ -122,31 +159,37 @@ func roughly(v, sd float64) string {
 }
 
 // holdWords say how soon the athlete was still and for how long.
-func holdWords(r scoring.Result) string {
+func holdWords(speech Speech, r scoring.Result) string {
 	still, ok := r.Surest("time_to_still")
 	if !ok {
 		return ""
 	}
-	words := fmt.Sprintf("You were still after %s s", roughly(still.Value, still.SD))
+	after := speech.amount(still.Value, still.SD, "s")
 	held, ok := r.Surest("hold_time")
 	switch {
 	case !ok:
-		return words + "."
+		return speech.Say("You were still after %s.", after)
 	case held.AtLeast:
-		return words + fmt.Sprintf(" and held it for at least %s s. The clip ends there.", strings.SplitN(roughly(held.Value, held.SD), " ", 2)[0])
+		least, _, _ := strings.Cut(roughly(held.Value, held.SD), " ")
+		return speech.Say("You were still after %s and held it for at least %s. The clip ends there.", after, speech.number(least)+unit("s"))
 	}
-	return words + fmt.Sprintf(" and held it for %s s.", roughly(held.Value, held.SD))
+	return speech.Say("You were still after %s and held it for %s.", after, speech.amount(held.Value, held.SD, "s"))
 }
 
 // The trace shows the hips' way to the side from contact on, so many seconds and so many
 // centimetres to each side.
 const (
-	traceS  = 4.0
-	traceCM = 10.0
+	traceS    = 4.0
+	traceCM   = 10.0
+	traceInch = 4.0
 )
 
 // holdTrace draws how steady the hold was; nothing where the sway was not seen.
-func holdTrace(r scoring.Result) template.HTML {
+func holdTrace(speech Speech, r scoring.Result) template.HTML {
+	reach := traceCM
+	if speech.Imperial {
+		reach = traceInch * cmPerInch
+	}
 	for _, v := range r.Views {
 		s := r.Series[string(v.View)]
 		times, across := s["time_s"], s["hip_across_cm"]
@@ -155,19 +198,23 @@ func holdTrace(r scoring.Result) template.HTML {
 		}
 		zero := zeroTime(v)
 		x := func(t float64) float64 { return 40 + 310*(t-zero)/traceS }
-		y := func(cm float64) float64 { return 60 - 50*math.Max(-1, math.Min(1, cm/traceCM)) }
+		y := func(cm float64) float64 { return 60 - 50*math.Max(-1, math.Min(1, cm/reach)) }
 		var b strings.Builder
-		b.WriteString(`<svg class="trace" viewBox="0 0 360 132" role="img" aria-label="How far the hips moved to the side after landing">`)
+		fmt.Fprintf(&b, `<svg class="trace" viewBox="0 0 360 132" role="img" aria-label="%s">`, template.HTMLEscapeString(speech.Say("How far the hips moved to the side after landing")))
 		for _, e := range v.Events {
 			if e.Name == kinematics.StillFrom {
 				end := zero + traceS
 				if i := slices.IndexFunc(v.Events, func(o kinematics.Event) bool { return o.Name == kinematics.HoldEnd }); i >= 0 {
 					end = math.Min(end, v.Events[i].TimeS)
 				}
-				fmt.Fprintf(&b, `<rect x="%.1f" y="8" width="%.1f" height="104" fill="#e3f1ec"/><text x="%.1f" y="20" font-size="11" fill="#00694d">held</text>`, x(e.TimeS), math.Max(x(end)-x(e.TimeS), 0), x(e.TimeS)+4)
+				fmt.Fprintf(&b, `<rect x="%.1f" y="8" width="%.1f" height="104" fill="#e3f1ec"/><text x="%.1f" y="20" font-size="11" fill="#00694d">%s</text>`, x(e.TimeS), math.Max(x(end)-x(e.TimeS), 0), x(e.TimeS)+4, template.HTMLEscapeString(speech.Say("held")))
 			}
 		}
-		b.WriteString(`<path d="M40 8v104M40 60h310" stroke="#d5dae0" fill="none"/><g font-size="11" fill="#57606a"><text x="2" y="16">10 cm</text><text x="12" y="64">0</text><text x="2" y="114">10 cm</text>`)
+		edge := fmt.Sprintf("%g cm", reach)
+		if speech.Imperial {
+			edge = fmt.Sprintf("%g in", reach/cmPerInch)
+		}
+		fmt.Fprintf(&b, `<path d="M40 8v104M40 60h310" stroke="#d5dae0" fill="none"/><g font-size="11" fill="#57606a"><text x="2" y="16">%[1]s</text><text x="12" y="64">0</text><text x="2" y="114">%[1]s</text>`, edge)
 		for k := range int(traceS) + 1 {
 			fmt.Fprintf(&b, `<text x="%.0f" y="128" text-anchor="middle">%d s</text>`, x(zero+float64(k)), k)
 		}
@@ -210,7 +257,8 @@ func changeWords(s Sheet) []string {
 			words := map[scoring.ChangeVerdict]string{
 				scoring.RealChange: "That is a real change.", scoring.WithinNoise: "That can be chance.", scoring.TooFew: "Film two trials a day to know if that is real.",
 			}[p.SinceBefore.Verdict]
-			out = append(out, fmt.Sprintf("%s: %s%s, last time %s%s. %s", c.words, roughly(now.Mean, now.SD), unit(p.Unit), roughly(then.Mean, then.SD), unit(p.Unit), words))
+			say, amount := s.Speech.Say, s.Speech.amount
+			out = append(out, say("%s: %s, last time %s. %s", say(c.words), amount(now.Mean, now.SD, p.Unit), amount(then.Mean, then.SD, p.Unit), say(words)))
 			break
 		}
 		if len(out) == 3 {
@@ -224,11 +272,11 @@ func changeWords(s Sheet) []string {
 func jumpWords(s Sheet) []string {
 	var out []string
 	if m, ok := s.Result.Surest("jump_height"); ok {
-		out = append(out, fmt.Sprintf("You jumped %s cm high.", roughly(m.Value, m.SD)))
+		out = append(out, s.Speech.Say("You jumped %s high.", s.Speech.amount(m.Value, m.SD, "cm")))
 	}
 	for _, j := range s.Jumps {
 		if j.Task == s.Result.Task && j.Trials > 1 {
-			out = append(out, fmt.Sprintf("Your best of %d jumps: %s cm.", j.Trials, roughly(j.BestCM, j.BestSD)))
+			out = append(out, s.Speech.Say("Your best of %s jumps: %s.", strconv.Itoa(j.Trials), s.Speech.amount(j.BestCM, j.BestSD, "cm")))
 		}
 	}
 	return out

@@ -39,7 +39,7 @@ func sheet(t *testing.T) report.Sheet {
 			Sessions:    []scoring.SessionMean{mean("2026-02-01", 14), mean("2026-03-01", 20)},
 			SinceBefore: &scoring.Change{Value: 6, SD: 1.1, Detectable: 3, Verdict: scoring.RealChange},
 		}},
-		Next: "You are working on: Two-foot drop and hold. Your coach decides when you go on.",
+		Next: "You are working on: %s. Your coach decides when you go on.", Step: "Two-foot drop and hold",
 	}
 }
 

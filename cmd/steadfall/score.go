@@ -144,6 +144,8 @@ frame.`,
 	f.StringVar(&to.json, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
 	f.StringVarP(&to.report, "out", "o", "", "write the report (`REPORT.html`)")
 	f.StringVar(&to.sheet, "sheet", "", "write the athlete's own page (`SHEET.html`)")
+	f.Var(&tongue{&to.speech}, "language", "`LANGUAGE` of the athlete's page: en or de")
+	f.BoolVar(&to.speech.Imperial, "imperial", false, "lengths on the athlete's page in inches")
 	return cmd
 }
 
@@ -298,11 +300,14 @@ func deliverAll(cmd *cobra.Command, all []trial.Outcome, to outputs) error {
 }
 
 // outputs are the files that a score is written to; empty for none.
-type outputs struct{ report, sheet, json string }
+type outputs struct {
+	report, sheet, json string
+	speech              report.Speech // of the sheet
+}
 
 // numbered are the files of one of several landings.
 func (o outputs) numbered(n int) outputs {
-	return outputs{numbered(o.report, n), numbered(o.sheet, n), numbered(o.json, n)}
+	return outputs{numbered(o.report, n), numbered(o.sheet, n), numbered(o.json, n), o.speech}
 }
 
 // numbered puts a number before the ending of a file name: report-2.html.
@@ -325,7 +330,7 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 		}
 	}
 	if to.sheet != "" {
-		sheet := report.Sheet{Made: time.Now(), Result: o.Result, Pictures: o.Pictures}
+		sheet := report.Sheet{Made: time.Now(), Result: o.Result, Pictures: o.Pictures, Speech: to.speech}
 		if err := writeQuietly(cmd.Context(), to.sheet, func(w io.Writer) error { return report.WriteSheet(w, sheet) }); err != nil {
 			return err
 		}

@@ -24,6 +24,7 @@ func (d *Desk) sheet(r request) error {
 	if err != nil {
 		return err
 	}
+	s.Speech.Language = report.PreferredLanguage(r.Header.Get("Accept-Language"))
 	s.Links = []report.Link{{Words: "Back to the result", To: "/trial/" + r.PathValue("id")}}
 	if s.Frame, err = d.frame(r, "", nil); err != nil {
 		return err
@@ -76,6 +77,7 @@ func (d *Desk) sharedSheetOf(r request, share archive.Share, t archive.Trial) er
 	if err != nil {
 		return err
 	}
+	s.Speech.Language = report.PreferredLanguage(r.Header.Get("Accept-Language"))
 	s.Links = []report.Link{{Words: "All my sessions", To: sharedPath(r) + "/all"}, {Words: "All the numbers", To: sharedTrialPath(r, t.ID) + "/numbers"}}
 	if err := d.noteLink(r, share); err != nil {
 		return err

@@ -166,8 +166,9 @@ func Sheet(ctx context.Context, a *archive.Archive, l scoring.Ladder, id int64, 
 	of, err := One(ctx, a, l, at, tool)
 	s := report.Sheet{
 		Name: of.Code, Date: t.Session.Date, Made: p.Made, Invented: p.Invented, Result: p.Result, Pictures: p.Pictures,
-		Progress: of.Progress, Next: next(at.Standing),
+		Progress: of.Progress,
 	}
+	s.Next, s.Step = next(at.Standing)
 	if of.Name != "" {
 		s.Name = of.Name
 	}
@@ -177,15 +178,16 @@ func Sheet(ctx context.Context, a *archive.Archive, l scoring.Ladder, id int64, 
 	return s, err
 }
 
-// next says to the athlete what the ladder says.
-func next(s scoring.Standing) string {
+// next says to the athlete what the ladder says: a sentence of the messages, and the step
+// that it names.
+func next(s scoring.Standing) (sentence, step string) {
 	switch {
 	case s.Title == "":
-		return ""
+		return "", ""
 	case len(s.Physio) > 0:
-		return "Talk to your physio before you go on."
+		return "Talk to your physio before you go on.", ""
 	case s.Verdict == scoring.Ready:
-		return "You have what " + s.Title + " asks for. Your coach decides about the next step."
+		return "You have what %s asks for. Your coach decides about the next step.", s.Title
 	}
-	return "You are working on: " + s.Title + ". Your coach decides when you go on."
+	return "You are working on: %s. Your coach decides when you go on.", s.Title
 }
