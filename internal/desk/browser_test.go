@@ -61,11 +61,9 @@ func (w *walker) at(what, where string) chromedp.Action {
 		w.n++
 		var path string
 		var wide int
-		var shot []byte
 		err := chromedp.Run(ctx,
 			chromedp.Evaluate("location.pathname", &path),
 			chromedp.Evaluate("document.documentElement.scrollWidth - innerWidth", &wide),
-			chromedp.FullScreenshot(&shot, 90),
 		)
 		if err != nil {
 			return err
@@ -77,6 +75,10 @@ func (w *walker) at(what, where string) chromedp.Action {
 			w.t.Errorf("%s: %s", what, barrier)
 		}
 		if dir := os.Getenv(shotsIn); dir != "" {
+			var shot []byte
+			if err := chromedp.FullScreenshot(&shot, 90).Do(ctx); err != nil {
+				return err
+			}
 			return os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%s-%02d-%s.jpg", w.name, w.size.name, w.n, what)), shot, 0o644)
 		}
 		return nil
