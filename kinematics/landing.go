@@ -563,7 +563,8 @@ func (l *Landing) curves(s *scene) {
 		})
 		if a, b := s.span(s.when.still, s.when.holdEnd); !math.IsNaN(s.when.still) && a <= b {
 			stood := median(hip.x[a : b+1])
-			add("hip_across_cm", unitCM, s.newCurve(func(i int) float64 { return s.cm(hip.x[i] - stood) }), func(i int) float64 { return s.cm(s.sd[lm][i]) })
+			near := func(i int) float64 { return s.cm(s.sd[lm][i]) }
+			add("hip_across_cm", unitCM, s.newCurve(func(i int) float64 { return s.cm(hip.x[i] - stood) }), near)
 			sway := s.sway(hip) // the hold alone: what hold_ellipse is the ellipse of
 			mid := [2]float64{median(sway.x[a : b+1]), median(sway.y[a : b+1])}
 			held := func(v func(i int) float64) curve {
@@ -574,7 +575,6 @@ func (l *Landing) curves(s *scene) {
 					return s.cm(v(i))
 				})
 			}
-			near := func(i int) float64 { return s.cm(s.sd[lm][i]) }
 			add("hold_across_cm", unitCM, held(func(i int) float64 { return sway.x[i] - mid[0] }), near)
 			add("hold_up_cm", unitCM, held(func(i int) float64 { return mid[1] - sway.y[i] }), near)
 		}

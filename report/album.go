@@ -64,18 +64,18 @@ func albums(prefix string, views []scoring.ViewResult, all []Picture) (out []alb
 	return out
 }
 
-// nearestStill is the picture of a finding's view that is nearest to its frame.
-func nearestStill(f scoring.Finding, all []album) (anchor, moment string) {
+// nearestStill is the anchor of the picture of a finding's view that is nearest to its frame.
+func nearestStill(f scoring.Finding, all []album) (anchor string) {
 	if f.Frame == nil {
-		return "", ""
+		return ""
 	}
 	nearest := math.Inf(1)
 	for _, a := range all {
 		for _, p := range a.Stills {
 			if away := math.Abs(float64(p.Frame - *f.Frame)); a.kind == f.View && away < nearest {
-				anchor, moment, nearest = p.Anchor, p.Moment, away
+				anchor, nearest = p.Anchor, away
 			}
 		}
 	}
-	return anchor, moment
+	return anchor
 }

@@ -189,7 +189,7 @@ func progressChart(t taskProgress, name string) (c chart, ok bool, err error) {
 	if err != nil {
 		return c, false, fmt.Errorf("the chart of %s could not be made: %w", about.Words, err)
 	}
-	return chart{Caption: fmt.Sprintf("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", t.Words, capital(about.Words)), Options: o}, true, nil
+	return chart{Caption: fmt.Sprintf("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", t.Words, capital(about.Words)), Options: o, Short: true}, true, nil
 }
 
 // addBand adds the area between low and low + height.

@@ -150,7 +150,7 @@ func bundle(title, unit, view string, all []strand, normal bool) (c chart, ok bo
 	if normal {
 		how = "from contact to still"
 	}
-	return chart{Caption: fmt.Sprintf("%s, %s, %s; %s.", title, view, how, count(trials, "trial")), Options: o}, true, nil
+	return chart{Caption: fmt.Sprintf("%s, %s, %s; %s.", title, view, how, count(trials, "trial")), Options: o, Short: true}, true, nil
 }
 
 func meanWords(side, title string) string {

@@ -22,6 +22,7 @@ type chart struct {
 	Caption string
 	Options template.JS  // JSON with < escaped, safe inside a script element
 	Box     template.CSS // of its drawing, where the usual is not right
+	Short   bool         // its drawing is less high than the usual
 }
 
 // boxHigh is the box of a drawing of so many px.

@@ -19,11 +19,7 @@ import (
 	"golang.org/x/text/language"
 
 	"steadfall/internal/browsertest"
-	"steadfall/internal/scored"
-	"steadfall/internal/simulated"
-	"steadfall/kinematics"
 	"steadfall/report"
-	"steadfall/scoring"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -219,84 +215,4 @@ func thinned(t *testing.T, options string) string {
 	}
 	put(v)
 	return b.String()
-}
-
-// physioPage is two trials of the invented athlete Birch: one knee that falls in, and one
-// landing before, for the overlay.
-func physioPage(t *testing.T) report.PhysioPage {
-	t.Helper()
-	landing := func(left float64) scored.Landing {
-		return scored.Simulate(t, simulated.Landing{
-			View: kinematics.Front, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1,
-			FPPADeg: map[kinematics.Side]float64{kinematics.Left: left, kinematics.Right: 3},
-		}, nil)
-	}
-	first, second := landing(26), landing(4)
-	trial := func(name string, l scored.Landing) report.PhysioTrial {
-		return report.PhysioTrial{
-			Name: name, Limb: kinematics.Both, Result: l.Result, Poses: report.NewPostures(l.Track, l.Result.Views[0]),
-			Pictures: []report.Picture{{View: kinematics.Front, Moment: "deepest", Frame: 90, TimeS: 1.5, Data: []byte{0xff, 0xd8, 0xff, 0xd9}, Caption: hostile}},
-		}
-	}
-	one, two := trial("09:00 first", first), trial("09:01 second", second)
-	one.Placed, one.Rated, one.Signed, one.Before = []string{"Coach"}, []string{"Physio"}, "Coach, 2026-09-08", two.Poses
-	squad := squadPage(t)
-	return report.PhysioPage{
-		Squad: squad.Squad, Invented: true, Made: squad.Made, Tool: squad.Tool, Code: "Birch", Name: hostile, Date: "2026-09-15",
-		Task: kinematics.DropLanding, Trials: []report.PhysioTrial{one, two}, Progress: season(), Others: []report.Link{{Words: "2026-09-08, drop landing", To: "#other"}},
-	}
-}
-
-// season is three sessions in which the knees come to fall in less, 9° from one to the next.
-func season() []scoring.Progress {
-	var taken []scoring.Taken
-	for day, date := range []string{"2026-09-01", "2026-09-08", "2026-09-15"} {
-		for trial := range 3 {
-			for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
-				taken = append(taken, scoring.Taken{Date: date, Task: kinematics.DropLanding, Limb: kinematics.Both, Measure: kinematics.Measure{
-					Name: "fppa_peak", Side: side, View: kinematics.Front, Unit: "deg", Value: 20 - 9*float64(day) + 0.2*float64(trial), SD: 2,
-				}})
-			}
-			taken = append(taken, scoring.Taken{Date: date, Task: kinematics.DropLanding, Limb: kinematics.Both, Measure: kinematics.Measure{
-				Name: "landing_depth", Side: kinematics.Both, View: kinematics.Front, Unit: "cm", Value: 20 + 0.1*float64(trial), SD: 1,
-			}})
-		}
-	}
-	return scoring.NewProgress(taken)
-}
-
-func athletePage(t *testing.T) report.AthletePage {
-	t.Helper()
-	squad := squadPage(t)
-	return report.AthletePage{
-		Squad: squad.Squad, Invented: true, Made: squad.Made, Tool: squad.Tool, Code: "Birch", Name: hostile, Row: squad.Rows[1],
-		Progress: season(), Decided: []report.DecisionRow{{Date: "2026-09-09", Step: "One-foot drop and hold", Told: "ready", Reason: hostile, By: "Coach"}},
-	}
-}
-
-// The physio's page draws every trial and their mean, lays the landings over one another,
-// and says who had a hand in them.
-func TestPhysioPage(t *testing.T) {
-	var b bytes.Buffer
-	if err := report.WritePhysio(&b, physioPage(t)); err != nil {
-		t.Fatal(err)
-	}
-	if bytes.Contains(b.Bytes(), []byte("<img src=x")) {
-		t.Error("a hostile name became markup")
-	}
-	text := content(t, b.Bytes())
-	for _, want := range []string{
-		"the knee falls inside the foot (left, 1 of 2)",
-		"Signed by Coach, 2026-09-08. Points by hand: Coach. Judged by Physio.",
-		"On the session before (grey, dashed), from the front, contact on contact.",
-		"The right leg (dashed) mirrored onto the left",
-		// ±2.0 of its own and ±0.1 of spread a session: 1.96·√2·2.0 = 5.6 is noise.
-		"SDC 5.6",
-		"change −9.0 ± 2.8, real",
-	} {
-		if !strings.Contains(text, want) {
-			t.Errorf("the page lacks %q", want)
-		}
-	}
-	inBrowser(t, b.Bytes())
 }

@@ -118,11 +118,11 @@ type group struct {
 	Items   []shownFinding
 }
 
-// shownFinding is a finding with the picture nearest to its frame: the anchor of it in the
-// page, and its moment. Both are empty where there is none.
+// shownFinding is a finding with the anchor of the picture nearest to its frame; empty where
+// there is none.
 type shownFinding struct {
 	scoring.Finding
-	Still, Moment string
+	Still string
 }
 
 // measureRow is one measure with both legs side by side.
@@ -187,8 +187,8 @@ var verdictWords = map[scoring.Verdict]string{
 	scoring.NotSeen: "Not seen", scoring.ForRater: "For a person to judge",
 }
 
-// keys are the verdicts with their words, for a key to the marks.
-var keys = []group{{Verdict: scoring.Error, Word: "error"}, {Verdict: scoring.TooClose, Word: "too close to call"}, {Verdict: scoring.Clear, Word: "clear"}, {Verdict: scoring.NotSeen, Word: "not seen"}, {Verdict: scoring.ForRater, Word: "for a person to judge"}}
+// verdicts are in the order of what needs the reader's eye first.
+var verdicts = []scoring.Verdict{scoring.Error, scoring.TooClose, scoring.Clear, scoring.NotSeen, scoring.ForRater}
 
 // VerdictWords is a verdict in lower-case words.
 func VerdictWords(v scoring.Verdict) string { return strings.ToLower(verdictWords[v]) }
@@ -205,12 +205,11 @@ func FindingNumber(f scoring.Finding) string {
 // grouped puts what needs the reader's eye first.
 func grouped(s scoring.Score, pictures []album) []group {
 	var out []group
-	for _, v := range []scoring.Verdict{scoring.Error, scoring.TooClose, scoring.Clear, scoring.NotSeen, scoring.ForRater} {
+	for _, v := range verdicts {
 		g := group{Verdict: v, Word: verdictWords[v]}
 		for _, f := range s.Items {
 			if f.Finding == v {
-				still, moment := nearestStill(f, pictures)
-				g.Items = append(g.Items, shownFinding{f, still, moment})
+				g.Items = append(g.Items, shownFinding{f, nearestStill(f, pictures)})
 			}
 		}
 		if len(g.Items) > 0 {
@@ -425,7 +424,7 @@ var funcs = template.FuncMap{
 		return strings.ReplaceAll(string(e), "_", " ")
 	},
 	"now":        now,
-	"keys":       func() []group { return keys },
+	"verdicts":   func() []scoring.Verdict { return verdicts },
 	"holdLimits": func() string { return kinematics.HoldLimits },
 	"trialsRule": func() string { return scoring.TrialsRule },
 }

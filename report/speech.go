@@ -88,9 +88,14 @@ func (s Speech) amount(v, sd float64, of string) string {
 	return s.number(roughly(v, sd)) + unit(of)
 }
 
+func (s Speech) german() bool {
+	base, _ := s.Language.Base()
+	return base.String() == "de"
+}
+
 // number writes a number as the language does.
 func (s Speech) number(text string) string {
-	if base, _ := s.Language.Base(); base.String() == "de" {
+	if s.german() {
 		return strings.ReplaceAll(text, ".", ",")
 	}
 	return text
@@ -98,7 +103,7 @@ func (s Speech) number(text string) string {
 
 // day is a date in words.
 func (s Speech) day(t time.Time) string {
-	if base, _ := s.Language.Base(); base.String() == "de" {
+	if s.german() {
 		return t.Format("2.1.2006")
 	}
 	return t.Format("2 January 2006")

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -43,12 +44,7 @@ func spreadOf(s Spread) (out spread, ok bool, err error) {
 		return out, false, nil
 	}
 	out.Rows = slices.Clone(s.Rows)
-	slices.SortStableFunc(out.Rows, func(a, b SpreadRow) int {
-		if a.Value > b.Value {
-			return -1
-		}
-		return 1
-	})
+	slices.SortStableFunc(out.Rows, func(a, b SpreadRow) int { return cmp.Compare(b.Value, a.Value) })
 	about, _ := kinematics.Describe(s.Measure)
 	out.Unit = unit(about.Unit)
 	line := charts.NewLine()

@@ -92,7 +92,7 @@ type squadError struct {
 // WriteSquad writes the squad's page: who is ready, who repeats, who goes to the physio and
 // why, who is missing.
 func WriteSquad(w io.Writer, p SquadPage) error {
-	v := squadView{shell: newShell("Squad: "+p.Squad, p.Invented, p.Made, p.Tool, p.Frame).withCharts(), Page: p, Script: template.JS(asset("squad.js"))}
+	v := squadView{shell: newShell("Squad: "+p.Squad, p.Invented, p.Made, p.Tool, p.Frame), Page: p, Script: template.JS(asset("squad.js"))}
 	var parts []string
 	for _, g := range squadGroups {
 		in := squadGroup{g.id, g.word, g.mark, nil}
@@ -119,6 +119,9 @@ func WriteSquad(w io.Writer, p SquadPage) error {
 		if ok {
 			v.Spreads = append(v.Spreads, of)
 		}
+	}
+	if len(v.Spreads) > 0 { // else the page stays small
+		v.shell = v.withCharts()
 	}
 	var b strings.Builder
 	if err := WriteSquadTable(&b, p.Rows); err != nil {

@@ -20,16 +20,22 @@ func (d *Desk) sheet(r request) error {
 	if err != nil {
 		return err
 	}
-	s, err := present.Sheet(r.Context(), d.Archive, d.Ladder, t.ID, d.Tool)
+	s, err := d.sheetOf(r, t)
 	if err != nil {
 		return err
 	}
-	s.Speech.Language = report.PreferredLanguage(r.Header.Get("Accept-Language"))
 	s.Links = []report.Link{{Words: "Back to the result", To: "/trial/" + r.PathValue("id")}}
 	if s.Frame, err = d.frame(r, "", nil); err != nil {
 		return err
 	}
 	return deliver(r, func(w io.Writer) error { return report.WriteSheet(w, s) })
+}
+
+// sheetOf gathers the athlete's page of a trial, in the language that the browser asks for.
+func (d *Desk) sheetOf(r request, t archive.Trial) (report.Sheet, error) {
+	s, err := present.Sheet(r.Context(), d.Archive, d.Ladder, t.ID, d.Tool)
+	s.Speech.Language = report.PreferredLanguage(r.Header.Get("Accept-Language"))
+	return s, err
 }
 
 // shared is what a link opens: the athlete's page of their newest trial, or where there is
@@ -73,11 +79,10 @@ func (d *Desk) sharedSheet(r request) error {
 }
 
 func (d *Desk) sharedSheetOf(r request, share archive.Share, t archive.Trial) error {
-	s, err := present.Sheet(r.Context(), d.Archive, d.Ladder, t.ID, d.Tool)
+	s, err := d.sheetOf(r, t)
 	if err != nil {
 		return err
 	}
-	s.Speech.Language = report.PreferredLanguage(r.Header.Get("Accept-Language"))
 	s.Links = []report.Link{{Words: "All my sessions", To: sharedPath(r) + "/all"}, {Words: "All the numbers", To: sharedTrialPath(r, t.ID) + "/numbers"}}
 	if err := d.noteLink(r, share); err != nil {
 		return err
