@@ -363,6 +363,14 @@ func TestEveryRouteForEverybody(t *testing.T) {
 	}
 }
 
+// A day without a trial is said to be one.
+func TestPhysioOfAnEmptyDay(t *testing.T) {
+	coach := serve(t).visitor(t, archive.Coach)
+	if status, body, _ := coach.get("/athlete/Ash/physio?date=1999-01-01"); status != http.StatusNotFound || !strings.Contains(body, "no trial of that day") {
+		t.Errorf("%d, %.300s", status, body)
+	}
+}
+
 // A link opens its athlete's page and trials and nothing else, until it expires or is
 // withdrawn.
 func TestSharedLinks(t *testing.T) {

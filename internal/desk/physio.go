@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"errors"
 	"io"
 	"net/http"
 	"net/url"
@@ -21,8 +22,11 @@ func (d *Desk) physio(r request) error {
 		func(on present.Day) string {
 			return athletePath(code) + "/physio?" + url.Values{"date": {on.Date}, "task": {string(on.Task)}}.Encode()
 		}, func(id int64) string { return "/trial/" + strconv.FormatInt(id, 10) })
-	if err != nil {
+	if errors.Is(err, present.ErrNoTrial) {
 		return &refusal{http.StatusNotFound, "There is no trial of that day and task; choose another on the athlete's page."}
+	}
+	if err != nil {
+		return err
 	}
 	if p.Frame, err = d.frame(r, "", nil); err != nil {
 		return err

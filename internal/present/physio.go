@@ -2,6 +2,7 @@ package present
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -19,6 +20,9 @@ type Day struct {
 	Date string
 	Task kinematics.Task
 }
+
+// ErrNoTrial says that there is no trial of a day and task.
+var ErrNoTrial = errors.New("has no trial")
 
 // Physio gathers the physio's page of one athlete. link is where the page of another day is,
 // and of a trial; both may be nil.
@@ -80,7 +84,7 @@ func chosenDay(all []archive.Trial, day Day) (Day, error) {
 		}
 	}
 	if n[best] == 0 {
-		return day, fmt.Errorf("has no trial %s; see steadfall session list", strings.TrimSpace("on that day "+string(day.Task)))
+		return day, fmt.Errorf("%w %s; see steadfall session list", ErrNoTrial, strings.TrimSpace("on that day "+string(day.Task)))
 	}
 	return best, nil
 }
