@@ -27,8 +27,9 @@ lint: setup
 	go vet ./...
 	go tool staticcheck -checks all,-ST1000,-ST1003,-ST1016 ./...
 
-# Accuracy against exact truth, printed as tables.
-bench: setup models
+# Accuracy against exact truth, and what it costs, printed as tables.
+bench: models
+	@sh .ci/setup python3-opencv
 	go run ./internal/bench
 
 # The desk killed in the middle of its work, again and again; prints what was lost.

@@ -55,6 +55,7 @@ type flow struct {
 	side   bool    // a side view
 	window int     // side of the Lucas–Kanade window, px
 	levels int
+	back   int // levels on the way back, which sets out from where it should end
 	stop   gocv.TermCriteria
 }
 
@@ -88,7 +89,8 @@ func newFlow(bodyPx float64, view kinematics.View) flow {
 		body:   bodyPx,
 		side:   view.IsSide(),
 		window: odd(min(max(0.035*bodyPx, 11), 45)),
-		levels: 4,
+		levels: 3,
+		back:   1,
 		stop:   gocv.NewTermCriteria(gocv.Count|gocv.EPS, 15, 0.02),
 	}
 }
@@ -182,8 +184,8 @@ func (f flow) between(a, b gocv.Mat, movers []mover) []step {
 	if len(from) == 0 {
 		return make([]step, len(movers))
 	}
-	there, okThere, texture := f.lucasKanade(a, b, from, seed)
-	back, okBack, _ := f.lucasKanade(b, a, there, from)
+	there, okThere, texture := f.lucasKanade(a, b, from, seed, f.levels)
+	back, okBack, _ := f.lucasKanade(b, a, there, from, f.back)
 	out := make([]step, len(movers))
 	k := 0
 	for i, m := range movers {
@@ -205,7 +207,7 @@ func (f flow) between(a, b gocv.Mat, movers []mover) []step {
 // the points went, whether they were found, and how much texture each had (the
 // smaller eigenvalue of the gradient matrix over the window's pixels).
 // https://docs.opencv.org/4.6.0/dc/d6b/group__video__track.html
-func (f flow) lucasKanade(a, b gocv.Mat, from, seed []vec) (to []vec, ok []bool, texture []float64) {
+func (f flow) lucasKanade(a, b gocv.Mat, from, seed []vec, levels int) (to []vec, ok []bool, texture []float64) {
 	pa, pb := pointMat(from), pointMat(seed)
 	defer pa.Close()
 	defer pb.Close()
@@ -213,7 +215,7 @@ func (f flow) lucasKanade(a, b gocv.Mat, from, seed []vec) (to []vec, ok []bool,
 	defer status.Close()
 	defer errs.Close()
 	const useInitialFlow, getMinEigenvals = 4, 8 // cv::OPTFLOW_...
-	gocv.CalcOpticalFlowPyrLKWithParams(a, b, pa, pb, &status, &errs, image.Pt(f.window, f.window), f.levels, f.stop, useInitialFlow|getMinEigenvals, minTexture)
+	gocv.CalcOpticalFlowPyrLKWithParams(a, b, pa, pb, &status, &errs, image.Pt(f.window, f.window), levels, f.stop, useInitialFlow|getMinEigenvals, minTexture)
 	to, ok, texture = make([]vec, len(from)), make([]bool, len(from)), make([]float64, len(from))
 	xy, errXY := pb.DataPtrFloat32()
 	st, errST := status.DataPtrUint8()

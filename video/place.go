@@ -3,7 +3,6 @@ package video
 import (
 	"cmp"
 	"context"
-	"errors"
 	"fmt"
 	"image"
 	"math"
@@ -12,7 +11,6 @@ import (
 	"sync"
 
 	"gocv.io/x/gocv"
-	"golang.org/x/sync/errgroup"
 )
 
 // Automatic placing looks at pictures shrunk to this length of their longer side: a
@@ -49,7 +47,8 @@ func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Prog
 		return nil, err
 	}
 	defer p.close()
-	err = p.shots(ctx, clip, func(small gocv.Mat, s Stamp) {
+	err = clip.stream(ctx, p.shrunk, func(small gocv.Mat, s Stamp) {
+		defer small.Close()
 		p.take(small, s.TimeS)
 		p.frames = append(p.frames, s.Frame)
 		if tell != nil {
@@ -57,9 +56,6 @@ func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Prog
 		}
 	})
 	if err != nil {
-		return nil, err
-	}
-	if err := clip.finish(); err != nil {
 		return nil, err
 	}
 	if err := pl.check(clip.Width, clip.Height, len(p.times)); err != nil {
@@ -136,50 +132,6 @@ func (p *placer) close() {
 	p.detector.close()
 	p.poser.close()
 	closeAll([]gocv.Mat{p.grey, p.before})
-}
-
-// shot is a frame shrunk to the small picture.
-type shot struct {
-	small gocv.Mat
-	stamp Stamp
-}
-
-// shots hands every frame of the clip to use, shrunk. Decoding and shrinking go on
-// while the frames before are used, a few frames ahead.
-func (p *placer) shots(ctx context.Context, clip *Clip, use func(gocv.Mat, Stamp)) error {
-	var g errgroup.Group
-	ahead := make(chan shot, 4)
-	g.Go(func() error {
-		defer close(ahead)
-		picture := gocv.NewMat()
-		defer picture.Close()
-		for {
-			s, err := clip.next(&picture)
-			if errors.Is(err, errEnd) {
-				return nil
-			}
-			if err != nil {
-				return err
-			}
-			next := shot{p.shrunk(picture), s}
-			select {
-			case ahead <- next:
-			case <-ctx.Done():
-				next.small.Close()
-				return nil // the other side says why
-			}
-		}
-	})
-	g.Go(func() error {
-		for s := range ahead { // to the end in any case: pictures must be freed
-			if ctx.Err() == nil {
-				use(s.small, s.stamp)
-			}
-			s.small.Close()
-		}
-		return ctx.Err()
-	})
-	return g.Wait()
 }
 
 // A clip whose first picture has a mean under dark is brightened to the mean lit, by no

@@ -2,7 +2,6 @@ package video
 
 import (
 	"context"
-	"errors"
 	"image"
 	"math"
 
@@ -43,28 +42,16 @@ func Track(ctx context.Context, path string, pl Placements, tell Progress) (kine
 	}
 	f := newFollower(pl, clip.Width, clip.Height)
 	defer f.close()
-	picture := gocv.NewMat()
-	defer picture.Close()
 	var frames []int
 	var times []float64
-	for {
-		if err := ctx.Err(); err != nil {
-			return kinematics.Track{}, err
-		}
-		s, err := clip.next(&picture)
-		if errors.Is(err, errEnd) {
-			break
-		}
-		if err != nil {
-			return kinematics.Track{}, err
-		}
+	err = clip.stream(ctx, f.cut, func(grey gocv.Mat, s Stamp) {
 		frames, times = append(frames, s.Frame), append(times, s.TimeS)
-		f.see(picture)
+		f.see(grey)
 		if tell != nil {
 			tell(len(frames), clip.Frames)
 		}
-	}
-	if err := clip.finish(); err != nil {
+	})
+	if err != nil {
 		return kinematics.Track{}, err
 	}
 	if err := pl.check(clip.Width, clip.Height, len(frames)); err != nil {
@@ -76,20 +63,26 @@ func Track(ctx context.Context, path string, pl Placements, tell Progress) (kine
 }
 
 // follower runs the forward chains as frames come in and the backward chains
-// whenever a placement is reached.
+// whenever a placement is reached. It thinks in px of small grey pictures that show the
+// region around the athlete.
 type follower struct {
 	placed map[int]PlacedFrame
-	body   float64         // height of the athlete, px
-	area   image.Rectangle // the region around the athlete that is looked at
+	area   image.Rectangle // of the frame: the region around the athlete that is looked at
+	shrink int             // how many px of the frame are one of the small picture made of it
+	body   float64         // height of the athlete, px of the small picture
 	flow   flow
 	marks  []kinematics.Landmark
 	chain  map[kinematics.Landmark]*chain
 	frame  int // number of the next frame
 	anchor anchor
-	grey   []gocv.Mat // the pictures since first, cut to area
+	grey   []gocv.Mat // the small pictures since first
 	first  int        // frame number of grey[0]
 	keep   int        // how many pictures may be kept
 }
+
+// followedBody is the height that athletes are shrunk to before they are followed, px. A
+// placed point is off by more than what is lost by that, and it costs a fourth.
+const followedBody = 400
 
 // chain is what is known of one landmark so far.
 type chain struct {
@@ -97,7 +90,7 @@ type chain struct {
 	steps []step // steps[i] leads from frame i to frame i+1
 	fixes map[int]fix
 	last  int // the frame of the latest placement, -1 before the first
-	at    vec // where the forward chain stands, in the cut picture
+	at    vec // where the forward chain stands
 	vel   vec
 	alive bool
 }
@@ -127,7 +120,11 @@ func newFollower(pl Placements, width, height int) *follower {
 	f.body = max(f.body/0.8, float64(height)/5)
 	m := 0.45 * f.body
 	f.area = image.Rect(int(box[0]-m), int(box[1]-m), int(box[2]+m)+1, int(box[3]+m)+1).Intersect(image.Rect(0, 0, width, height))
-	f.keep = max(2, bufferBytes/max(1, f.area.Dx()*f.area.Dy()))
+	f.shrink = max(1, int(math.Round(f.body/followedBody)))
+	f.area = trimmed(f.area, f.shrink)
+	f.body /= float64(f.shrink)
+	size := f.area.Size().Div(f.shrink)
+	f.keep = max(2, bufferBytes/max(1, size.X*size.Y))
 	f.flow = newFlow(f.body, pl.View)
 	f.anchor = newAnchor()
 	return f
@@ -140,12 +137,26 @@ func (f *follower) close() {
 	}
 }
 
-// see takes the next frame.
-func (f *follower) see(picture gocv.Mat) {
+// trimmed is the area cut to so many whole small pixels each way.
+func trimmed(r image.Rectangle, shrink int) image.Rectangle {
+	r.Max = r.Min.Add(r.Size().Div(shrink).Mul(shrink))
+	return r
+}
+
+// cut makes the small picture of a frame.
+func (f *follower) cut(picture gocv.Mat) gocv.Mat {
 	cut := picture.Region(f.area)
+	defer cut.Close()
 	grey := gocv.NewMat()
 	gocv.CvtColor(cut, &grey, gocv.ColorBGRToGray)
-	cut.Close()
+	if f.shrink > 1 { // a whole number, for which this is quick
+		gocv.Resize(grey, &grey, f.area.Size().Div(f.shrink), 0, 0, gocv.InterpolationArea)
+	}
+	return grey
+}
+
+// see takes the small picture of the next frame, and closes it when it is done with.
+func (f *follower) see(grey gocv.Mat) {
 	if len(f.grey) > 0 {
 		f.forward(f.grey[len(f.grey)-1], grey)
 	}
@@ -267,7 +278,7 @@ func (f *follower) backward(pf PlacedFrame) {
 	run := map[kinematics.Landmark]*chain{}
 	oldest := f.frame
 	for l, p := range pf.Points {
-		run[l] = &chain{mark: l, at: f.inArea(p), alive: true, vel: f.chain[l].vel.scale(-1)}
+		run[l] = &chain{mark: l, at: f.toSmall(p), alive: true, vel: f.chain[l].vel.scale(-1)}
 		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
 	}
 	back := map[kinematics.Landmark]map[int]step{}
@@ -298,8 +309,8 @@ func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
 	ahead := f.chain[back.mark]
 	missBack, missAhead := 0.0, 0.0
 	if from, ok := ahead.fixes[ahead.last]; ok && ahead.last >= f.first { // else the pictures back to it are gone
-		missBack = f.miss(back, vec{from.at.X - float64(f.area.Min.X), from.at.Y - float64(f.area.Min.Y)})
-		missAhead = f.miss(ahead, f.inArea(p))
+		missBack = f.miss(back, from.at)
+		missAhead = f.miss(ahead, f.toSmall(p))
 	}
 	for n, s := range steps {
 		ahead.steps[n] = join(ahead.steps[n], s, missAhead, missBack)
@@ -320,8 +331,8 @@ func (f *follower) miss(c *chain, want vec) float64 {
 func (f *follower) restart(pf PlacedFrame) {
 	for l, p := range pf.Points {
 		c := f.chain[l]
-		c.fixes[f.frame] = fix{vec{p.X, p.Y}, p.SD}
-		c.last, c.at, c.alive = f.frame, f.inArea(p), true
+		c.fixes[f.frame] = fix{f.toSmall(p), p.SD / float64(f.shrink)}
+		c.last, c.at, c.alive = f.frame, f.toSmall(p), true
 	}
 	f.anchor.set = false
 }
@@ -345,8 +356,16 @@ func (f *follower) forget() {
 	f.first += drop
 }
 
-func (f *follower) inArea(p kinematics.Point) vec {
-	return vec{p.X - float64(f.area.Min.X), p.Y - float64(f.area.Min.Y)}
+// toSmall and toClip turn places in the frame to the small picture and back. Both have
+// their origin at the centre of the top-left pixel.
+func (f *follower) toSmall(p kinematics.Point) vec {
+	k := float64(f.shrink)
+	return vec{(p.X-float64(f.area.Min.X)+0.5)/k - 0.5, (p.Y-float64(f.area.Min.Y)+0.5)/k - 0.5}
+}
+
+func (f *follower) toClip(v vec) vec {
+	k := float64(f.shrink)
+	return vec{(v.X+0.5)*k - 0.5 + float64(f.area.Min.X), (v.Y+0.5)*k - 0.5 + float64(f.area.Min.Y)}
 }
 
 // fill writes the fused paths into the track.
@@ -363,7 +382,8 @@ func (f *follower) fill(t kinematics.Track) {
 			if _, ok := c.fixes[i]; ok {
 				source = kinematics.Placed
 			}
-			t.Points[l][i] = kinematics.Point{X: pos[i].X, Y: pos[i].Y, SD: sd[i], Source: source}
+			at := f.toClip(pos[i])
+			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] * float64(f.shrink), Source: source}
 		}
 	}
 }

@@ -202,7 +202,9 @@ func (w *walker) size(s *pose) {
 		view = kinematics.SideRight
 	}
 	w.flow = newFlow(w.body, view)
-	w.flow.levels = placeLevels
+	// How far the net is trusted was told with a whole pyramid on the way back; a lower one
+	// moved the depth of one of seven clips by 1 cm.
+	w.flow.levels, w.flow.back = placeLevels, placeLevels
 }
 
 // longestSegment is more than any thigh or shank is long, as a share of the body height:
