@@ -54,8 +54,8 @@ type flow struct {
 	body   float64 // height of the athlete, px
 	side   bool    // a side view
 	window int     // side of the Lucas–Kanade window, px
-	levels int
-	back   int // levels on the way back, which sets out from where it should end
+	levels int     // of the pyramid, above the picture itself
+	back   int     // the same on the way back, which sets out from where it should end
 	stop   gocv.TermCriteria
 }
 
@@ -82,7 +82,9 @@ func (f flow) stepSD(p kinematics.Part, length, fit float64) float64 {
 	return math.Sqrt(stepFloorPx*stepFloorPx + slip(p)*f.body*length + fit*fit)
 }
 
-// newFlow sizes the grids and windows for an athlete of that height in pixels.
+// newFlow sizes the grids and windows for an athlete of that height in pixels. On small
+// pictures, with windows of 12 px, the pyramid reaches steps of 50 px a frame, 8 m/s at 60
+// frames a second.
 func newFlow(bodyPx float64, view kinematics.View) flow {
 	odd := func(v float64) int { return int(v)/2*2 + 1 }
 	return flow{

@@ -29,7 +29,7 @@ type Person struct {
 
 // person sums up what was seen of a walker.
 func (p *placer) person(w *walker) Person {
-	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: middle(w.talls) / p.shrink, Swaps: w.swaps, walker: w, placer: p}
+	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: middle(w.talls) / p.to.k, Swaps: w.swaps, walker: w, placer: p}
 	if w.looksRight() {
 		out.Sideways = kinematics.SideRight
 	}
@@ -43,7 +43,7 @@ func (p *placer) person(w *walker) Person {
 	for l, t := range w.trails {
 		before := -1
 		for _, n := range slices.Sorted(maps.Keys(t.net)) {
-			q := p.toClip(t.net[n])
+			q := p.to.whole(t.net[n])
 			switch l.Part() {
 			case kinematics.Hip:
 				xs = append(xs, q.X)
@@ -85,7 +85,7 @@ func (w *walker) looksRight() bool {
 // that are too uncertain and the covered points of the far side are not in it.
 func (q Person) Track(view kinematics.View) kinematics.Track {
 	p, w := q.placer, q.walker
-	body := q.HeightPx * p.shrink
+	body := q.HeightPx * p.to.k
 	t := kinematics.NewTrack(view, p.width, p.height, p.frames, p.times)
 	blind, bends := lostStep*body, w.bends()
 	for _, l := range kinematics.Landmarks() {
@@ -94,11 +94,11 @@ func (q Person) Track(view kinematics.View) kinematics.Track {
 		net := straightened(c.net, bends, bent.scale(body))
 		pos, sd := weigh(len(p.times), c.steps, net, c.hand, e.scaled(body), blind*blind)
 		for i := range pos {
-			at := p.toClip(pos[i])
+			at := p.to.whole(pos[i])
 			if sd[i] > lostShare*body || !p.inside(at) {
 				continue
 			}
-			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / p.shrink, Source: c.source(i)}
+			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / p.to.k, Source: c.source(i)}
 		}
 	}
 	if view.IsSide() {

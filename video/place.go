@@ -96,7 +96,7 @@ func (e *NobodyError) Error() string {
 // placer goes through a clip once.
 type placer struct {
 	width, height int
-	shrink        float64 // of the small picture
+	to            scaling // of the small picture
 	detector      detector
 	poser         poser
 	grey, before  gocv.Mat // this frame and the one before
@@ -121,7 +121,7 @@ func newPlacer(nets Nets, width, height int, pl Placements) (*placer, error) {
 		return nil, fmt.Errorf("the net that places points cannot be loaded: %w", err)
 	}
 	return &placer{
-		width: width, height: height, shrink: math.Min(1, placeSide/float64(max(width, height))),
+		width: width, height: height, to: scaling{k: math.Min(1, placeSide/float64(max(width, height)))},
 		detector: d, poser: q, placed: pl,
 		grey: gocv.NewMat(), before: gocv.NewMat(),
 		asked: math.Inf(-1), search: math.Inf(-1),
@@ -146,8 +146,8 @@ const (
 // shrunk is the small picture of a frame, brightened where the clip is dark.
 func (p *placer) shrunk(picture gocv.Mat) gocv.Mat {
 	small := gocv.NewMat()
-	if p.shrink < 1 {
-		size := image.Pt(int(math.Round(float64(p.width)*p.shrink)), int(math.Round(float64(p.height)*p.shrink)))
+	if p.to.k < 1 {
+		size := image.Pt(int(math.Round(float64(p.width)*p.to.k)), int(math.Round(float64(p.height)*p.to.k)))
 		gocv.Resize(picture, &small, size, 0, 0, gocv.InterpolationArea)
 	} else {
 		picture.CopyTo(&small)
@@ -212,16 +212,6 @@ func (p *placer) gap() float64 {
 		return math.Inf(1)
 	}
 	return p.times[n-1] - p.times[n-2]
-}
-
-// toSmall and toClip turn places in the clip's frame to the small picture and back.
-// Both have their origin at the centre of the top-left pixel.
-func (p *placer) toSmall(v vec) vec {
-	return vec{(v.X+0.5)*p.shrink - 0.5, (v.Y+0.5)*p.shrink - 0.5}
-}
-
-func (p *placer) toClip(v vec) vec {
-	return vec{(v.X+0.5)/p.shrink - 0.5, (v.Y+0.5)/p.shrink - 0.5}
 }
 
 // find looks for people who are not followed yet. While nobody is, it also looks at
@@ -310,7 +300,7 @@ func (p *placer) byHand(n int) {
 		var away, count float64
 		for l, q := range p.placed.Frames[i].Points {
 			if c := w.trails[l]; c.alive {
-				away += c.at.sub(p.toSmall(vec{q.X, q.Y})).len() / w.body
+				away += c.at.sub(p.to.small(vec{q.X, q.Y})).len() / w.body
 				count++
 			}
 		}
@@ -322,6 +312,6 @@ func (p *placer) byHand(n int) {
 		return
 	}
 	for l, q := range p.placed.Frames[i].Points {
-		best.place(n, l, p.toSmall(vec{q.X, q.Y}), q.SD*p.shrink)
+		best.place(n, l, p.to.small(vec{q.X, q.Y}), q.SD*p.to.k)
 	}
 }

@@ -189,17 +189,6 @@ func (c *camera) shot(picture gocv.Mat, m Mark, area image.Rectangle, height int
 	return encode(p, 82)
 }
 
-// scaling is how a picture is cut from a frame: at a corner, then scaled.
-type scaling struct {
-	corner image.Point
-	k      float64
-}
-
-// at is where a point of the frame lies on the picture.
-func (s scaling) at(p kinematics.Point) image.Point {
-	return image.Pt(int(math.Round((p.X-float64(s.corner.X))*s.k)), int(math.Round((p.Y-float64(s.corner.Y))*s.k)))
-}
-
 // print cuts a frame to the athlete, hides the head and draws on it what it is told to, the
 // body where that is nothing. The caller closes it.
 func (c *camera) print(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to scaling)) gocv.Mat {

@@ -68,7 +68,8 @@ func Track(ctx context.Context, path string, pl Placements, tell Progress) (kine
 type follower struct {
 	placed map[int]PlacedFrame
 	area   image.Rectangle // of the frame: the region around the athlete that is looked at
-	shrink int             // how many px of the frame are one of the small picture made of it
+	size   image.Point     // of the small picture that is made of it
+	to     scaling         // from the frame to the small picture
 	body   float64         // height of the athlete, px of the small picture
 	flow   flow
 	marks  []kinematics.Landmark
@@ -120,11 +121,12 @@ func newFollower(pl Placements, width, height int) *follower {
 	f.body = max(f.body/0.8, float64(height)/5)
 	m := 0.45 * f.body
 	f.area = image.Rect(int(box[0]-m), int(box[1]-m), int(box[2]+m)+1, int(box[3]+m)+1).Intersect(image.Rect(0, 0, width, height))
-	f.shrink = max(1, int(math.Round(f.body/followedBody)))
-	f.area = trimmed(f.area, f.shrink)
-	f.body /= float64(f.shrink)
-	size := f.area.Size().Div(f.shrink)
-	f.keep = max(2, bufferBytes/max(1, size.X*size.Y))
+	shrink := max(1, int(math.Round(f.body/followedBody))) // whole: to shrink by other numbers is slow
+	f.size = f.area.Size().Div(shrink)
+	f.area.Max = f.area.Min.Add(f.size.Mul(shrink))
+	f.to = scaling{f.area.Min, 1 / float64(shrink)}
+	f.body *= f.to.k
+	f.keep = max(2, bufferBytes/max(1, f.size.X*f.size.Y))
 	f.flow = newFlow(f.body, pl.View)
 	f.anchor = newAnchor()
 	return f
@@ -137,20 +139,14 @@ func (f *follower) close() {
 	}
 }
 
-// trimmed is the area cut to so many whole small pixels each way.
-func trimmed(r image.Rectangle, shrink int) image.Rectangle {
-	r.Max = r.Min.Add(r.Size().Div(shrink).Mul(shrink))
-	return r
-}
-
 // cut makes the small picture of a frame.
 func (f *follower) cut(picture gocv.Mat) gocv.Mat {
 	cut := picture.Region(f.area)
 	defer cut.Close()
 	grey := gocv.NewMat()
 	gocv.CvtColor(cut, &grey, gocv.ColorBGRToGray)
-	if f.shrink > 1 { // a whole number, for which this is quick
-		gocv.Resize(grey, &grey, f.area.Size().Div(f.shrink), 0, 0, gocv.InterpolationArea)
+	if f.to.k < 1 {
+		gocv.Resize(grey, &grey, f.size, 0, 0, gocv.InterpolationArea)
 	}
 	return grey
 }
@@ -278,7 +274,7 @@ func (f *follower) backward(pf PlacedFrame) {
 	run := map[kinematics.Landmark]*chain{}
 	oldest := f.frame
 	for l, p := range pf.Points {
-		run[l] = &chain{mark: l, at: f.toSmall(p), alive: true, vel: f.chain[l].vel.scale(-1)}
+		run[l] = &chain{mark: l, at: f.to.small(vec{p.X, p.Y}), alive: true, vel: f.chain[l].vel.scale(-1)}
 		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
 	}
 	back := map[kinematics.Landmark]map[int]step{}
@@ -310,7 +306,7 @@ func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
 	missBack, missAhead := 0.0, 0.0
 	if from, ok := ahead.fixes[ahead.last]; ok && ahead.last >= f.first { // else the pictures back to it are gone
 		missBack = f.miss(back, from.at)
-		missAhead = f.miss(ahead, f.toSmall(p))
+		missAhead = f.miss(ahead, f.to.small(vec{p.X, p.Y}))
 	}
 	for n, s := range steps {
 		ahead.steps[n] = join(ahead.steps[n], s, missAhead, missBack)
@@ -331,8 +327,9 @@ func (f *follower) miss(c *chain, want vec) float64 {
 func (f *follower) restart(pf PlacedFrame) {
 	for l, p := range pf.Points {
 		c := f.chain[l]
-		c.fixes[f.frame] = fix{f.toSmall(p), p.SD / float64(f.shrink)}
-		c.last, c.at, c.alive = f.frame, f.toSmall(p), true
+		at := f.to.small(vec{p.X, p.Y})
+		c.fixes[f.frame] = fix{at, p.SD * f.to.k}
+		c.last, c.at, c.alive = f.frame, at, true
 	}
 	f.anchor.set = false
 }
@@ -356,18 +353,6 @@ func (f *follower) forget() {
 	f.first += drop
 }
 
-// toSmall and toClip turn places in the frame to the small picture and back. Both have
-// their origin at the centre of the top-left pixel.
-func (f *follower) toSmall(p kinematics.Point) vec {
-	k := float64(f.shrink)
-	return vec{(p.X-float64(f.area.Min.X)+0.5)/k - 0.5, (p.Y-float64(f.area.Min.Y)+0.5)/k - 0.5}
-}
-
-func (f *follower) toClip(v vec) vec {
-	k := float64(f.shrink)
-	return vec{(v.X+0.5)*k - 0.5 + float64(f.area.Min.X), (v.Y+0.5)*k - 0.5 + float64(f.area.Min.Y)}
-}
-
 // fill writes the fused paths into the track.
 func (f *follower) fill(t kinematics.Track) {
 	limit, blind := lostShare*f.body, lostStep*f.body
@@ -382,8 +367,8 @@ func (f *follower) fill(t kinematics.Track) {
 			if _, ok := c.fixes[i]; ok {
 				source = kinematics.Placed
 			}
-			at := f.toClip(pos[i])
-			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] * float64(f.shrink), Source: source}
+			at := f.to.whole(pos[i])
+			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / f.to.k, Source: source}
 		}
 	}
 }

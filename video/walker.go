@@ -54,10 +54,6 @@ type trail struct {
 	alive   bool
 }
 
-// placeLevels is the height of the flow's pyramid on the small pictures: its windows of
-// 12 px then reach steps of 50 px a frame, 8 m/s at 60 frames a second.
-const placeLevels = 3
-
 // move advances the trail by a step, or ends it.
 func (t *trail) move(s step) {
 	t.alive = s.OK
@@ -204,7 +200,7 @@ func (w *walker) size(s *pose) {
 	w.flow = newFlow(w.body, view)
 	// How far the net is trusted was told with a whole pyramid on the way back; a lower one
 	// moved the depth of one of seven clips by 1 cm.
-	w.flow.levels, w.flow.back = placeLevels, placeLevels
+	w.flow.back = w.flow.levels
 }
 
 // longestSegment is more than any thigh or shank is long, as a share of the body height:

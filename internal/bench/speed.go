@@ -2,19 +2,17 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"strings"
 	"syscall"
 	"text/tabwriter"
 	"time"
 
-	"steadfall/kinematics"
+	"steadfall/internal/synthetic"
 	"steadfall/video"
 )
 
@@ -53,8 +51,8 @@ type speedBench struct {
 	clip   string
 	placed string // placements on it
 	track  string
-	lasts  float64 // s
-	base   video.Placements
+	base   video.Placements // the same, read
+	truth  synthetic.Truth
 }
 
 func newSpeedBench(ctx context.Context, dir string) (speedBench, error) {
@@ -73,9 +71,21 @@ func newSpeedBench(ctx context.Context, dir string) (speedBench, error) {
 	if b.base, err = video.ReadPlacements(f); err != nil {
 		return b, err
 	}
-	b.lasts, err = duration(ctx, b.clip)
-	return b, err
+	all, err := synthetic.Clips(clipDir)
+	if err != nil {
+		return b, err
+	}
+	for _, t := range all {
+		if t.Name == speedClip {
+			b.truth = t
+			return b, nil
+		}
+	}
+	return b, fmt.Errorf("%s has no clip %s", clipDir, speedClip)
 }
+
+// lasts is how long the clip lasts, s.
+func (b speedBench) lasts() float64 { return float64(len(b.truth.Frames)) / b.truth.FPS }
 
 // speed prints what the tool costs, as ratios measured in one run, each of whole processes
 // started cold; long is the length of the long clip, s.
@@ -141,94 +151,81 @@ func (b speedBench) ratios(t io.Writer) error {
 	row("plain decoding (ffmpeg)", decode, "1", "")
 	row("track with placements, to plain decoding", placed, over(placed, decode), "at most 1.3")
 	row("python3-opencv script, to track with placements", plain, over(plain, placed), "at least 3")
-	row("automatic, to the clip's length", auto, fmt.Sprintf("%.2f", auto.wall.Seconds()/b.lasts), "at most 1.2")
+	row("automatic, to the clip's length", auto, fmt.Sprintf("%.2f", auto.wall.Seconds()/b.lasts()), "at most 1.2")
 	row("re-score from a track", rescore, "", "at most 0.15 s")
 	row("the same with a report", page, over(page, rescore), "")
 	return nil
 }
 
-// growth is a row of a clip of some length: the clip over and over, with its placements.
+// growth prints a row of a clip of some length: the clip over and over, with its placements.
 func (b speedBench) growth(t io.Writer, seconds int) error {
-	loops := max(int(float64(seconds)/b.lasts+0.5), 1)
-	clip, placed := filepath.Join(b.dir, "long.mp4"), filepath.Join(b.dir, "long.json")
+	loops := max(int(float64(seconds)/b.lasts()+0.5), 1)
+	clip := filepath.Join(b.dir, "long.mp4")
 	if err := ffmpeg(b.ctx, "-stream_loop", fmt.Sprint(loops-1), "-i", b.clip, "-c", "copy", clip); err != nil {
 		return err
 	}
 	defer os.Remove(clip)
-	const frames = 276 // of the clip
 	pl := video.Placements{View: b.base.View}
 	for k := range loops {
 		for _, f := range b.base.Frames {
-			pl.Frames = append(pl.Frames, video.PlacedFrame{Frame: f.Frame + k*frames, Points: f.Points})
+			pl.Frames = append(pl.Frames, video.PlacedFrame{Frame: f.Frame + k*len(b.truth.Frames), Points: f.Points})
 		}
 	}
-	if err := writePlacements(placed, pl, 1); err != nil {
+	lasts := float64(loops) * b.lasts()
+	row, err := b.followed(fmt.Sprintf("%.0f", lasts), clip, pl)
+	if err != nil {
 		return err
 	}
-	return b.row(t, clip, placed, fmt.Sprintf("%.0f", float64(loops)*b.lasts), true)
+	auto, err := spent(b.ctx, 1, b.tool, "track", clip, "--view", "front", "-o", filepath.Join(b.dir, "row.csv"))
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(t, "%s\t%.1f\t%.2f\t%.0f\n", row, auto.wall.Seconds(), auto.wall.Seconds()/lasts, auto.mb)
+	return err
 }
 
-// resolution is a row of the clip at another size.
+// resolution prints a row of the clip at another size.
 func (b speedBench) resolution(t io.Writer, k float64) error {
-	clip, placed := filepath.Join(b.dir, "scaled.mp4"), filepath.Join(b.dir, "scaled.json")
-	even := func(v float64) int { return int(v*k/2) * 2 }
-	if err := ffmpeg(b.ctx, "-i", b.clip, "-vf", fmt.Sprintf("scale=%d:%d", even(1080), even(1920)), "-preset", "veryfast", clip); err != nil {
+	clip := filepath.Join(b.dir, "scaled.mp4")
+	even := func(n int) int { return int(float64(n)*k/2) * 2 }
+	width, height := even(b.truth.Width), even(b.truth.Height)
+	if err := ffmpeg(b.ctx, "-i", b.clip, "-vf", fmt.Sprintf("scale=%d:%d", width, height), "-preset", "veryfast", clip); err != nil {
 		return err
 	}
-	if err := writePlacements(placed, b.base, k); err != nil {
+	pl := video.Placements{View: b.base.View}
+	for _, f := range b.base.Frames {
+		for l, p := range f.Points {
+			p.X, p.Y = (p.X+0.5)*k-0.5, (p.Y+0.5)*k-0.5
+			pl.Put(f.Frame, l, p)
+		}
+	}
+	row, err := b.followed(fmt.Sprintf("%d × %d", width, height), clip, pl)
+	if err != nil {
 		return err
 	}
-	return b.row(t, clip, placed, fmt.Sprintf("%d × %d", even(1080), even(1920)), false)
+	_, err = fmt.Fprintln(t, row)
+	return err
 }
 
-func (b speedBench) row(t io.Writer, clip, placed, name string, auto bool) error {
+// followed is the row of a clip, once decoded and once followed from placements.
+func (b speedBench) followed(name, clip string, pl video.Placements) (string, error) {
+	text, err := pl.JSON()
+	if err != nil {
+		return "", err
+	}
+	placed := filepath.Join(b.dir, "row.json")
+	if err := os.WriteFile(placed, text, 0o644); err != nil {
+		return "", err
+	}
 	decode, err := spent(b.ctx, 1, "ffmpeg", "-v", "error", "-i", clip, "-f", "null", "-")
 	if err != nil {
-		return err
+		return "", err
 	}
-	out := filepath.Join(b.dir, "row.csv")
-	hand, err := spent(b.ctx, 1, b.tool, "track", clip, "--placer", "none", "--placements", placed, "-o", out)
+	hand, err := spent(b.ctx, 1, b.tool, "track", clip, "--placer", "none", "--placements", placed, "-o", filepath.Join(b.dir, "row.csv"))
 	if err != nil {
-		return err
+		return "", err
 	}
-	fmt.Fprintf(t, "%s\t%.1f\t%.1f\t%.2f\t%.0f", name, decode.wall.Seconds(), hand.wall.Seconds(), hand.wall.Seconds()/decode.wall.Seconds(), hand.mb)
-	if auto {
-		net, err := spent(b.ctx, 1, b.tool, "track", clip, "--view", "front", "-o", out)
-		if err != nil {
-			return err
-		}
-		lasts, err := duration(b.ctx, clip)
-		if err != nil {
-			return err
-		}
-		fmt.Fprintf(t, "\t%.1f\t%.2f\t%.0f", net.wall.Seconds(), net.wall.Seconds()/lasts, net.mb)
-	}
-	fmt.Fprintln(t)
-	return nil
-}
-
-// writePlacements writes placements with their points scaled by k.
-func writePlacements(path string, pl video.Placements, k float64) error {
-	type frame struct {
-		Frame  int                                `json:"frame"`
-		Points map[kinematics.Landmark][2]float64 `json:"points"`
-	}
-	out := struct {
-		View       kinematics.View `json:"view"`
-		Placements []frame         `json:"placements"`
-	}{View: pl.View}
-	for _, f := range pl.Frames {
-		g := frame{f.Frame, map[kinematics.Landmark][2]float64{}}
-		for l, p := range f.Points {
-			g.Points[l] = [2]float64{(p.X+0.5)*k - 0.5, (p.Y+0.5)*k - 0.5}
-		}
-		out.Placements = append(out.Placements, g)
-	}
-	text, err := json.Marshal(out)
-	if err != nil {
-		return err
-	}
-	return os.WriteFile(path, text, 0o644)
+	return fmt.Sprintf("%s\t%.1f\t%.1f\t%.2f\t%.0f", name, decode.wall.Seconds(), hand.wall.Seconds(), hand.wall.Seconds()/decode.wall.Seconds(), hand.mb), nil
 }
 
 func ffmpeg(ctx context.Context, args ...string) error {
@@ -237,15 +234,4 @@ func ffmpeg(ctx context.Context, args ...string) error {
 		return fmt.Errorf("ffmpeg: %w: %s", err, out)
 	}
 	return nil
-}
-
-// duration is how long a clip lasts, s.
-func duration(ctx context.Context, clip string) (float64, error) {
-	out, err := exec.CommandContext(ctx, "ffprobe", "-v", "error", "-show_entries", "format=duration", "-of", "csv=p=0", clip).Output()
-	if err != nil {
-		return 0, fmt.Errorf("ffprobe: %w", err)
-	}
-	var s float64
-	_, err = fmt.Sscan(strings.TrimSpace(string(out)), &s)
-	return s, err
 }
