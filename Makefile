@@ -32,7 +32,8 @@ bench: models
 	@sh .ci/setup python3-opencv
 	go run ./internal/bench
 
-# The desk killed in the middle of its work, again and again; prints what was lost.
+# Thousands of damaged clips given to the worker, and the desk killed in the middle of its
+# work, again and again; prints what became of them. About two hours.
 soak: setup models
 	go run ./internal/soak
 

@@ -1,7 +1,8 @@
-// Command soak wears the desk out and prints what became of it: it kills the server and its
-// worker in the middle of their work, again and again, and counts what was lost.
+// Command soak wears the tool out and prints what became of it: it gives damaged clips to the
+// worker, and it kills the desk's server and its worker in the middle of their work, again
+// and again, and counts what was lost.
 //
-//	go run ./internal/soak [-kills N]
+//	go run ./internal/soak [-part clips|kills] [-clips N] [-seed N] [-kills N]
 package main
 
 import (
@@ -11,6 +12,7 @@ import (
 	"math/rand/v2"
 	"net/http"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"slices"
 	"syscall"
@@ -22,10 +24,27 @@ import (
 
 func main() {
 	kills := flag.Int("kills", 50, "how often to kill the server, and how often its worker")
+	clips := flag.Int("clips", 5000, "how many damaged clips to give to the worker")
+	seed := flag.Uint64("seed", 1, "of the damage")
+	part := flag.String("part", "", "only that `part`: kills or clips")
 	flag.Parse()
-	if err := run(context.Background(), *kills); err != nil {
-		fmt.Fprintln(os.Stderr, "soak: error:", err)
-		os.Exit(1)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	for _, p := range []struct {
+		name string
+		run  func() error
+	}{
+		{"clips", func() error { return mutatedClips(ctx, *clips, *seed) }},
+		{"kills", func() error { return run(ctx, *kills) }},
+	} {
+		if *part != "" && *part != p.name {
+			continue
+		}
+		if err := p.run(); err != nil {
+			stop()
+			fmt.Fprintln(os.Stderr, "soak: error:", err)
+			os.Exit(1)
+		}
 	}
 }
 
