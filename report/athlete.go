@@ -148,11 +148,12 @@ func progressChart(t taskProgress, name string) (c chart, ok bool, err error) {
 	about, _ := kinematics.Describe(name)
 	line := charts.NewLine()
 	var legend, short []string
+	within := ""
 	for _, d := range dates {
 		short = append(short, shortDate(d))
 	}
 	for _, p := range lines {
-		legend = append(legend, legWords(p.Side, about.Words))
+		legend = append(legend, legWords(p.Side))
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
@@ -179,17 +180,35 @@ func progressChart(t taskProgress, name string) (c chart, ok bool, err error) {
 			low, high, mid = append(low, to(s.Mean-s.SD)), append(high, to(2*s.SD)), append(mid, to(s.Mean))
 		}
 		addBand(line, string(p.Side), look, low, high)
-		line.AddSeries(legWords(p.Side, about.Words), mid,
+		line.AddSeries(legWords(p.Side), mid,
 			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(true), SymbolSize: 6, ConnectNulls: opts.Bool(true)}),
 			charts.WithLineStyleOpts(opts.LineStyle{Color: look.colour, Type: look.line, Width: 2.4}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: look.colour}))
+		if p.SinceFirst != nil {
+			addDetectable(line, p, look, len(dates))
+			within = " The latest session differs from the first by more than noise (95 %) where its point lies outside the dotted lines of its colour."
+		}
 	}
 	line.Validate()
 	o, err := options(line, 0)
 	if err != nil {
 		return c, false, fmt.Errorf("the chart of %s could not be made: %w", about.Words, err)
 	}
-	return chart{Caption: fmt.Sprintf("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", t.Words, capital(about.Words)), Options: o, Short: true}, true, nil
+	return chart{Caption: fmt.Sprintf("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.%s", capital(t.Words), capital(about.Words), within), Options: o, Short: true}, true, nil
+}
+
+// addDetectable draws dotted how far a value must lie from the first session's for the change
+// to be detectable in the latest one.
+func addDetectable(line *charts.Line, p scoring.Progress, look look, dates int) {
+	for _, v := range []float64{p.Sessions[0].Mean - p.SinceFirst.Detectable, p.Sessions[0].Mean + p.SinceFirst.Detectable} {
+		data := make([]opts.LineData, dates)
+		for i := range data {
+			data[i].Value = math.Round(v*1000) / 1000
+		}
+		line.AddSeries("", data,
+			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(false)}),
+			charts.WithLineStyleOpts(opts.LineStyle{Color: look.colour, Type: "dotted", Width: 1}))
+	}
 }
 
 // addBand adds the area between low and low + height.
@@ -206,9 +225,9 @@ func addBand(line *charts.Line, name string, l look, low, height []opts.LineData
 	}
 }
 
-func legWords(s kinematics.Side, whole string) string {
+func legWords(s kinematics.Side) string {
 	if s == kinematics.Both {
-		return whole
+		return "mean of both"
 	}
 	return string(s) + " leg"
 }

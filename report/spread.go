@@ -54,7 +54,7 @@ func spreadOf(s Spread) (out spread, ok bool, err error) {
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{legWords(kinematics.Left, ""), legWords(kinematics.Right, "")}, Top: "0"}),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{legWords(kinematics.Left), legWords(kinematics.Right)}, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "16", Right: "20", Top: "30", Bottom: "24", ContainLabel: opts.Bool(true)}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "value", AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + out.Unit)}}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "category", Data: codes, AxisLabel: &opts.AxisLabel{ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)}}),
@@ -71,7 +71,7 @@ func spreadOf(s Spread) (out spread, ok bool, err error) {
 			dots = append(dots, opts.LineData{Value: []any{round(r.Value), r.Code}})
 		}
 		symbol := map[kinematics.Side]string{kinematics.Left: "circle", kinematics.Right: "diamond"}[side]
-		line.AddSeries(legWords(side, ""), dots,
+		line.AddSeries(legWords(side), dots,
 			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(true), Symbol: symbol, SymbolSize: 10}),
 			charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: l.colour}))
