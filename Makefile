@@ -2,13 +2,17 @@
 export PATH := $(PATH):/usr/local/go/bin
 export GOTOOLCHAIN := auto
 
-.PHONY: demo test build lint setup models bench soak pictures clean
+.PHONY: demo test build lint setup models bench soak pictures vulnerable sbom clean
+
+# The same source gives the same bytes, wherever and whenever it is built.
+version := $(shell sed -n 's/^var version = "\(.*\)"/\1/p' cmd/steadfall/main.go)
+flags := -trimpath -buildvcs=false -ldflags '-X main.version=$(version)'
 
 demo: build models
 	./bin/steadfall demo --dir demo-reports
 
 build: setup
-	go build -trimpath -o bin/steadfall ./cmd/steadfall
+	go build $(flags) -o bin/steadfall ./cmd/steadfall
 
 setup:
 	@sh .ci/setup
@@ -41,6 +45,15 @@ soak: setup models
 pictures: demo
 	@sh .ci/setup poppler-utils
 	go run ./internal/pictures demo-reports pictures
+
+# Known vulnerabilities in what the program calls.
+vulnerable: setup
+	@sh .ci/vulnerable
+
+# What the program is made of, as CycloneDX; OpenCV's packages are the .deb's dependencies.
+sbom: setup
+	@mkdir -p bin
+	go run github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0 app -json -std -main cmd/steadfall -output bin/steadfall.cdx.json .
 
 clean:
 	rm -rf bin demo-reports pictures

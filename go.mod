@@ -2,6 +2,8 @@ module steadfall
 
 go 1.26.0
 
+toolchain go1.26.10
+
 require (
 	github.com/chromedp/cdproto v0.0.0-20250724212937-08a3db8b4327
 	github.com/chromedp/chromedp v0.14.2

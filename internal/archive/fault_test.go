@@ -2,6 +2,7 @@ package archive_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -13,75 +14,93 @@ import (
 	"steadfall/internal/archive"
 )
 
-// openIn names the archive that this program opens and writes to when it is run as a
-// child, as somebody who may not.
-const openIn = "STEADFALL_TEST_OPEN"
-
-func TestMain(m *testing.M) {
-	if dir := os.Getenv(openIn); dir != "" {
-		a, err := archive.Open(context.Background(), dir)
-		if err == nil {
-			_, err = a.Put(context.Background(), archive.Athlete{Code: "Dogwood"})
-		}
-		fmt.Println(err)
-		os.Exit(0)
+// asNobody runs this test once more as somebody whom permissions stop, where this is root,
+// and reports whether it did.
+func asNobody(t *testing.T) bool {
+	t.Helper()
+	if os.Getuid() != 0 {
+		return false
 	}
-	os.Exit(m.Run())
-}
-
-func TestReadOnlyFolder(t *testing.T) {
-	a, dir, s := newArchive(t, ash)
-	add(t, a, landing(t, 14), "Ash", s, 1)
-	a.Close()
-	for p := dir; p != "/" && strings.Contains(p, "TestReadOnly"); p = filepath.Dir(p) { // let others look in
-		if err := os.Chmod(p, 0o755); err != nil {
-			t.Fatal(err)
-		}
-	}
-	readOnly := func(mode os.FileMode, fileMode os.FileMode) {
-		for _, p := range []string{dir, filepath.Join(dir, "clips"), filepath.Join(dir, "pictures")} {
-			if err := os.Chmod(p, mode); err != nil {
-				t.Fatal(err)
-			}
-		}
-		if err := os.Chmod(filepath.Join(dir, "squad.db"), fileMode); err != nil {
-			t.Fatal(err)
-		}
-	}
-	readOnly(0o555, 0o444)
-	self, err := os.Executable()
+	self, err := os.ReadFile("/proc/self/exe")
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := exec.Command(self)
-	if os.Getuid() == 0 { // whom no permission stops
-		copied := filepath.Join(t.TempDir(), "child")
-		for p := filepath.Dir(copied); strings.Contains(p, "TestReadOnly"); p = filepath.Dir(p) {
-			if err := os.Chmod(p, 0o755); err != nil {
-				t.Fatal(err)
-			}
-		}
-		data, err := os.ReadFile(self)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(copied, data, 0o755); err != nil {
-			t.Fatal(err)
-		}
-		cmd = exec.Command(copied)
-		cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
-	}
-	cmd.Dir = "/"
-	cmd.Env = append(os.Environ(), openIn+"="+dir)
-	out, err := cmd.CombinedOutput()
+	dir, err := os.MkdirTemp("", "steadfall-nobody-") // t.TempDir is closed to others
 	if err != nil {
-		t.Fatal(err, string(out))
+		t.Fatal(err)
 	}
-	if !strings.Contains(string(out), "may not be written to; check the folder's permissions") || strings.Count(string(out), "\n") != 1 {
-		t.Errorf("a read-only folder: %s", out)
+	defer os.RemoveAll(dir)
+	copied := filepath.Join(dir, "test")
+	if err := errors.Join(os.Chmod(dir, 0o755), os.WriteFile(copied, self, 0o755)); err != nil {
+		t.Fatal(err)
 	}
-	readOnly(0o755, 0o644)
+	cmd := exec.Command(copied, "-test.v", "-test.run=^"+t.Name()+"$")
+	cmd.Dir = "/"
+	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
+	if out, err := cmd.CombinedOutput(); err != nil || !strings.Contains(string(out), "--- PASS: "+t.Name()) {
+		t.Errorf("as nobody: %v\n%s", err, out)
+	}
+	return true
+}
+
+// permit changes who may write into an archive's folders and to its database.
+func permit(t *testing.T, dir string, folders, file os.FileMode) {
+	t.Helper()
+	for _, p := range []string{dir, filepath.Join(dir, "clips"), filepath.Join(dir, "pictures")} {
+		if err := os.Chmod(p, folders); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.Chmod(filepath.Join(dir, "squad.db"), file); err != nil {
+		t.Fatal(err)
+	}
+}
+
+const mayNot = "may not be written to; check the folder's permissions"
+
+func TestReadOnlyFolder(t *testing.T) {
+	if asNobody(t) {
+		return
+	}
+	a, dir, s := newArchive(t, ash)
+	add(t, a, landing(t, 14), "Ash", s, 1)
+	a.Close()
+	permit(t, dir, 0o555, 0o444)
+	defer permit(t, dir, 0o755, 0o644) // or it could not be cleared away
+	b, err := archive.Open(context.Background(), dir)
+	if err == nil {
+		_, err = b.Put(context.Background(), archive.Athlete{Code: "Dogwood"})
+		b.Close()
+	}
+	if err == nil || !strings.Contains(err.Error(), mayNot) {
+		t.Errorf("a read-only folder: %v", err)
+	}
+	permit(t, dir, 0o755, 0o644)
 	stillSound(t, dir, 1)
+}
+
+// The right to write goes while the archive is open: the trial is refused in a sentence,
+// nothing of it is kept, and it is kept when the right is back.
+func TestPermissionLostMidWrite(t *testing.T) {
+	if asNobody(t) {
+		return
+	}
+	a, dir, s := newArchive(t, ash)
+	add(t, a, landing(t, 14), "Ash", s, 1)
+	r := landing(t, 15)
+	r.Trial.Athlete, r.Trial.Session, r.Trial.Number = "Ash", s, 2
+	r.Pictures = []archive.Picture{{View: "front", Moment: "contact", Data: []byte("not seen before")}}
+	permit(t, dir, 0o555, 0o444)
+	defer permit(t, dir, 0o755, 0o644)
+	if _, err := a.Add(context.Background(), r); err == nil || !strings.Contains(err.Error(), "check that it exists and may be written to") || strings.Contains(err.Error(), "\n") {
+		t.Errorf("without the right to write: %v", err)
+	}
+	permit(t, dir, 0o755, 0o644)
+	stillSound(t, dir, 1)
+	if _, err := a.Add(context.Background(), r); err != nil {
+		t.Error(err)
+	}
+	stillSound(t, dir, 2)
 }
 
 // A disk that is really full: a small file system in memory.

@@ -12,18 +12,9 @@ import (
 func TestMigrationsRunForward(t *testing.T) {
 	ctx := context.Background()
 	dir := filepath.Join(t.TempDir(), "squad")
-	a, err := Create(ctx, dir, Squad{Name: "Larkfield Lanterns"})
+	oldArchive(t, dir)
+	a, err := Open(ctx, dir)
 	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := a.db.ExecContext(ctx, "DROP TABLE rating; DROP TABLE login; DROP TABLE staff; DROP TABLE share; DROP TABLE audit; DROP TABLE overrule; DROP TABLE signed; DROP TABLE take_file; DROP TABLE take_trial; DROP TABLE take; DROP TABLE placement; DROP TABLE again; PRAGMA user_version = 1"); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := a.Put(ctx, Athlete{Code: "Ash"}); err != nil {
-		t.Fatal(err)
-	}
-	a.Close()
-	if a, err = Open(ctx, dir); err != nil {
 		t.Fatal(err)
 	}
 	var version int
@@ -42,5 +33,22 @@ func TestMigrationsRunForward(t *testing.T) {
 	a.Close()
 	if _, err := Open(ctx, dir); err == nil || !strings.Contains(err.Error(), "newer steadfall") {
 		t.Errorf("an archive from the future: %v", err)
+	}
+}
+
+// oldArchive makes an archive of version 1 with one athlete in it.
+func oldArchive(t *testing.T, dir string) {
+	t.Helper()
+	ctx := context.Background()
+	a, err := Create(ctx, dir, Squad{Name: "Larkfield Lanterns"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	if _, err := a.db.ExecContext(ctx, "DROP TABLE rating; DROP TABLE login; DROP TABLE staff; DROP TABLE share; DROP TABLE audit; DROP TABLE overrule; DROP TABLE signed; DROP TABLE take_file; DROP TABLE take_trial; DROP TABLE take; DROP TABLE placement; DROP TABLE again; PRAGMA user_version = 1"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.Put(ctx, Athlete{Code: "Ash"}); err != nil {
+		t.Fatal(err)
 	}
 }

@@ -62,7 +62,10 @@ func (d *Desk) Start(ctx context.Context) (stop func(), err error) {
 		undo()
 		return nil, err
 	}
+	watch, unwatch := context.WithCancel(context.WithoutCancel(ctx))
+	go d.watchClock(watch)
 	return func() {
+		unwatch()
 		end, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
 		defer cancel()
 		_ = d.queue.StopAndCancel(end) // what is cut off is begun again at the next start
@@ -86,6 +89,10 @@ func (d *Desk) startQueue(ctx context.Context, pool *sql.DB) error {
 	if _, err := pool.ExecContext(ctx, "UPDATE river_job SET state = 'available', attempt = 0 WHERE state IN ('running', 'retryable')"); err != nil {
 		return err
 	}
+	// Who led the queue, by a clock that may have been set back since, is settled anew.
+	if _, err := pool.ExecContext(ctx, "DELETE FROM river_leader"); err != nil {
+		return err
+	}
 	workers := river.NewWorkers()
 	river.AddWorker(workers, river.WorkFunc(d.workTake))
 	river.AddWorker(workers, river.WorkFunc(d.workAgain))
@@ -105,6 +112,41 @@ type soon struct{}
 
 func (soon) NextRetry(job *rivertype.JobRow) time.Time {
 	return time.Now().Add(time.Duration(2*len(job.Errors)+1) * time.Second)
+}
+
+// farOff is further away than any job waits for its next try: the clock was set back.
+const farOff = time.Minute
+
+// watchClock begins jobs that a clock which was set back would let wait.
+func (d *Desk) watchClock(ctx context.Context) {
+	every := time.NewTicker(10 * time.Second)
+	defer every.Stop()
+	for {
+		if err := d.beginFarOff(ctx); err != nil && ctx.Err() == nil {
+			d.Log.Error("the queue could not be looked at", "why", err.Error())
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-every.C:
+		}
+	}
+}
+
+func (d *Desk) beginFarOff(ctx context.Context) error {
+	jobs, err := d.queue.JobList(ctx, river.NewJobListParams().States(rivertype.JobStateAvailable, rivertype.JobStateRetryable).First(10_000))
+	if err != nil {
+		return err
+	}
+	for _, j := range jobs.Jobs {
+		if time.Until(j.ScheduledAt) <= farOff {
+			continue
+		}
+		if _, err := d.queue.JobRetry(ctx, j.ID); err != nil && !errors.Is(err, rivertype.ErrNotFound) {
+			return err
+		}
+	}
+	return nil
 }
 
 // clearUploads finishes uploads whose last answer was cut off and throws away those that

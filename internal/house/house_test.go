@@ -2,7 +2,9 @@
 package house
 
 import (
+	"os"
 	"os/exec"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -62,6 +64,26 @@ func TestOneDoorToEachLibrary(t *testing.T) {
 			if i > 0 && strings.HasPrefix(w, "github.com/go-echarts/") && words[0] != "steadfall/report" {
 				t.Errorf("%s imports the chart builder", words[0])
 			}
+		}
+	}
+}
+
+// The table of faults names tests that are there.
+func TestFaultTable(t *testing.T) {
+	guide, err := os.ReadFile("../../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, table, _ := strings.Cut(string(guide), "| fault |")
+	table, _, _ = strings.Cut(table, "\n\n")
+	named := regexp.MustCompile("`([a-z]+)\\.(Test\\w+)`").FindAllStringSubmatch(table, -1)
+	if len(named) < 8 {
+		t.Fatalf("the table names %d tests", len(named))
+	}
+	for _, n := range named {
+		out, err := exec.Command("grep", "-rlq", "^func "+n[2]+"(", "../"+n[1], "--include=*_test.go").CombinedOutput()
+		if err != nil {
+			t.Errorf("%s is not there: %s", n[0], out)
 		}
 	}
 }

@@ -1,0 +1,134 @@
+package archive
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// copyOf copies an archive's files as they are at this moment, which is what a power cut
+// leaves.
+func copyOf(t *testing.T, dir string) string {
+	t.Helper()
+	to := filepath.Join(t.TempDir(), "squad")
+	if err := os.CopyFS(to, os.DirFS(dir)); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Remove(filepath.Join(to, database+"-shm")); err != nil && !errors.Is(err, os.ErrNotExist) {
+		t.Fatal(err) // shared memory does not outlive its machine
+	}
+	return to
+}
+
+// The power is cut just before each migration is committed, with its pages already in the
+// log: the archive opens, has all its tables and its people.
+func TestInterruptedMigration(t *testing.T) {
+	ctx := context.Background()
+	dir := filepath.Join(t.TempDir(), "squad")
+	oldArchive(t, dir)
+	for v := 2; v <= newest(); v++ {
+		db, err := connect(dir, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := &Archive{dir: dir, db: db}
+		text, err := schemas.ReadFile(fmt.Sprintf("schema/%d.sql", v))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var cut string
+		err = a.write(ctx, func(tx *sql.Tx) error {
+			if _, err := tx.ExecContext(ctx, "PRAGMA cache_size = 1; PRAGMA cache_spill = 1;"+string(text)); err != nil {
+				return err
+			}
+			if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", v)); err != nil {
+				return err
+			}
+			cut = copyOf(t, dir)
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Close()
+		whole(t, cut, 1)
+	}
+	whole(t, dir, 1)
+}
+
+// A write-ahead log that was cut off anywhere gives what was whole before it: the archive
+// opens, and no athlete is there without those who came before.
+func TestTruncatedLog(t *testing.T) {
+	ctx := context.Background()
+	dir := filepath.Join(t.TempDir(), "squad")
+	a, err := Create(ctx, dir, Squad{Name: "Larkfield Lanterns"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	const all = 8
+	for i := range all {
+		if _, err := a.Put(ctx, Athlete{Code: fmt.Sprintf("Ash%d", i)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	cut := copyOf(t, dir)
+	log, err := os.ReadFile(filepath.Join(cut, database+"-wal"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := 0
+	for size := 0; size <= len(log); size += 1 + len(log)/97 {
+		one := copyOf(t, cut)
+		if err := os.Truncate(filepath.Join(one, database+"-wal"), int64(size)); err != nil {
+			t.Fatal(err)
+		}
+		b, err := Open(ctx, one)
+		if err != nil {
+			t.Fatalf("%d of %d bytes: %v", size, len(log), err)
+		}
+		people, err := b.Athletes(ctx)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, p := range people {
+			if p.Code != fmt.Sprintf("Ash%d", i) {
+				t.Errorf("%d of %d bytes: athlete %d is %s", size, len(log), i, p.Code)
+			}
+		}
+		if len(people) < before {
+			t.Errorf("%d of %d bytes: %d athletes, fewer than with less of the log (%d)", size, len(log), len(people), before)
+		}
+		before = len(people)
+		if c, err := b.Check(ctx, nil); err != nil || len(c.Problems) > 0 {
+			t.Errorf("%d of %d bytes: %v, %v", size, len(log), c.Problems, err)
+		}
+		b.Close()
+	}
+	whole(t, cut, all)
+}
+
+// whole opens an archive and looks whether it is of the newest version and has its people.
+func whole(t *testing.T, dir string, people int) {
+	t.Helper()
+	ctx := context.Background()
+	a, err := Open(ctx, dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	var version int
+	if err := a.db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil || version != newest() {
+		t.Errorf("version %d, %v; want %d", version, err, newest())
+	}
+	if c, err := a.Check(ctx, nil); err != nil || len(c.Problems) > 0 {
+		t.Errorf("%v, %v", c.Problems, err)
+	}
+	if all, err := a.Athletes(ctx); err != nil || len(all) != people {
+		t.Errorf("%d athletes, %v; want %d", len(all), err, people)
+	}
+}
