@@ -2,7 +2,7 @@
 export PATH := $(PATH):/usr/local/go/bin
 export GOTOOLCHAIN := auto
 
-.PHONY: demo test build lint setup models bench soak pictures vulnerable sbom clean
+.PHONY: demo test build lint setup models bench soak pictures vulnerable sbom deb deb-try clean
 
 # The same source gives the same bytes, wherever and whenever it is built.
 version := $(shell sed -n 's/^var version = "\(.*\)"/\1/p' cmd/steadfall/main.go)
@@ -54,6 +54,20 @@ vulnerable: setup
 sbom: setup
 	@mkdir -p bin
 	go run github.com/CycloneDX/cyclonedx-gomod/cmd/cyclonedx-gomod@v1.10.0 app -json -std -main cmd/steadfall -output bin/steadfall.cdx.json .
+
+# A Debian package with the nets, and the desk as a service under its own user.
+deb: build models
+	go run ./internal/licences >bin/copyright
+	VERSION=$(version) ARCH=$$(dpkg --print-architecture) NETS="$${STEADFALL_NETS:-$${XDG_CACHE_HOME:-$$HOME/.cache}/steadfall/nets}" SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) \
+	go run github.com/goreleaser/nfpm/v2/cmd/nfpm@v2.45.2 package -f internal/deb/nfpm.yaml -p deb -t bin/
+
+# The package in a clean Debian 12: installed, the demo run, the service started, upgraded
+# with an archive in place, removed. Needs root.
+deb-try: setup
+	@sh .ci/setup debootstrap
+	$(MAKE) deb version=$(version)+newer
+	$(MAKE) deb
+	go run ./internal/deb bin/steadfall_$(version)-1_*.deb bin/steadfall_$(version)+newer-1_*.deb
 
 clean:
 	rm -rf bin demo-reports pictures

@@ -18,7 +18,8 @@ func newModels() *cobra.Command {
 
 They come from the npm package ` + models.Package + `
 (Apache License 2.0) through the npm client, are checked by their sums, and are kept
-in the user's cache folder or in the folder that STEADFALL_NETS names.`,
+in the user's cache folder or in the folder that STEADFALL_NETS names. An installed
+package brings them along.`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			tell := func(s string) { fmt.Fprintln(cmd.ErrOrStderr(), s) }

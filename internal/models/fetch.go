@@ -19,7 +19,7 @@ import (
 // (which runs none of its scripts) or from a file, checks every sum, and converts.
 // tell is told each thing that is done.
 func Get(ctx context.Context, packageFile string, tell func(string)) error {
-	dir, err := Folder()
+	dir, err := own()
 	if err != nil {
 		return err
 	}
@@ -39,7 +39,7 @@ func Get(ctx context.Context, packageFile string, tell func(string)) error {
 		return err
 	}
 	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fmt.Errorf("the folder %q cannot be made; name another in STEADFALL_NETS", dir)
+		return fmt.Errorf("the folder %q cannot be made; name another in %s", dir, folderVariable)
 	}
 	for _, r := range recipes {
 		if err := ctx.Err(); err != nil {

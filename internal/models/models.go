@@ -61,15 +61,35 @@ var notice []byte
 // ErrMissing says that a net is not in the cache folder.
 var ErrMissing = errors.New("the nets that place points automatically are not on this machine; get them once with: " + Command)
 
-// Folder is where the nets are kept: steadfall/nets in the user's cache folder, or
-// the folder that STEADFALL_NETS names.
+// Folder is where the nets are read from: the folder that STEADFALL_NETS names, else
+// steadfall/nets in the user's cache folder, else those that an installed package has.
 func Folder() (string, error) {
-	if dir := os.Getenv("STEADFALL_NETS"); dir != "" {
+	own, err := own()
+	if err == nil {
+		if _, err := os.Stat(own); err == nil || os.Getenv(folderVariable) != "" {
+			return own, nil
+		}
+	}
+	if program, err := os.Executable(); err == nil {
+		packed := filepath.Join(filepath.Dir(program), "..", "share", "steadfall", "nets")
+		if _, err := os.Stat(packed); err == nil {
+			return packed, nil
+		}
+	}
+	return own, err
+}
+
+// folderVariable is the environment variable that names another folder.
+const folderVariable = "STEADFALL_NETS"
+
+// own is the folder that nets are put into.
+func own() (string, error) {
+	if dir := os.Getenv(folderVariable); dir != "" {
 		return dir, nil
 	}
 	cache, err := os.UserCacheDir()
 	if err != nil {
-		return "", errors.New("there is no cache folder for the nets; name one in STEADFALL_NETS")
+		return "", errors.New("there is no cache folder for the nets; name one in " + folderVariable)
 	}
 	return filepath.Join(cache, "steadfall", "nets"), nil
 }

@@ -104,3 +104,30 @@ func TestLoadChecksTheSum(t *testing.T) {
 		t.Errorf("damaged: %v", err)
 	}
 }
+
+// An installed program finds the nets of its package, unless the user has nets of their own.
+func TestFolderOfAPackage(t *testing.T) {
+	t.Setenv("STEADFALL_NETS", "")
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
+	program, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	share := filepath.Join(filepath.Dir(program), "..", "share")
+	packed := filepath.Join(share, "steadfall", "nets")
+	own := filepath.Join(os.Getenv("XDG_CACHE_HOME"), "steadfall", "nets")
+	look := func(want string) {
+		t.Helper()
+		if dir, err := Folder(); err != nil || dir != want {
+			t.Errorf("%s, %v; want %s", dir, err, want)
+		}
+	}
+	look(own)
+	defer os.RemoveAll(share) // beside the test program, in the build's own folder
+	for _, dir := range []string{packed, own} {
+		if err := os.MkdirAll(dir, 0o755); err != nil {
+			t.Fatal(err)
+		}
+		look(dir)
+	}
+}

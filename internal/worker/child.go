@@ -19,6 +19,8 @@ const frameLongest = 960
 // answers on out. When in ends, so does the process: nobody waits for the answer.
 func Child(ctx context.Context, in io.Reader, out io.Writer) error {
 	if err := fence(); err != nil {
+		b, _ := line(message{Unable: err.Error()}) // fails for no text
+		_, _ = out.Write(b)
 		return err
 	}
 	lines := bufio.NewReader(in)

@@ -17,7 +17,7 @@ type job struct {
 	Frames string         `json:",omitempty"` // path of a clip
 }
 
-// message is one line of what the child answers. The last is an outcome, Done or Failed.
+// message is one line of what the child answers. The last is Done, Failed or Unable.
 type message struct {
 	Stage       string `json:",omitempty"`
 	Steps, Of   int    `json:",omitempty"`
@@ -26,6 +26,7 @@ type message struct {
 	Outcomes    []outcome
 	Done        bool   `json:",omitempty"`
 	Failed      string `json:",omitempty"` // a plain sentence
+	Unable      string `json:",omitempty"` // why it could not begin, which is no clip's fault
 	Interrupted bool   `json:",omitempty"`
 }
 

@@ -111,7 +111,7 @@ func (w Worker) run(ctx context.Context, j job, hear func(message) error) error 
 	}
 	last, err := listen(out, hear)
 	var ended error
-	if silent := err == nil && !last.Done && last.Failed == ""; silent && !lastsOn(out) {
+	if silent := err == nil && !last.Done && last.Failed == "" && last.Unable == ""; silent && !lastsOn(out) {
 		ended = cmd.Wait() // it has ended by itself, and how says why
 	} else {
 		_ = cmd.Process.Kill() // it has nothing more to say
@@ -124,6 +124,8 @@ func (w Worker) run(ctx context.Context, j job, hear func(message) error) error 
 		return &Refused{fmt.Sprintf("the clip was not done after %s and was given up; cut it to the landing", wall)}
 	case err != nil:
 		return err
+	case last.Unable != "":
+		return fmt.Errorf("no clip can be read on this machine: %s", last.Unable)
 	case last.Interrupted:
 		return context.Canceled
 	case last.Failed != "":
@@ -149,7 +151,7 @@ func listen(out io.Reader, hear func(message) error) (last message, err error) {
 		if err := hear(m); err != nil {
 			return message{}, err
 		}
-		if m.Done || m.Failed != "" {
+		if m.Done || m.Failed != "" || m.Unable != "" {
 			return m, nil
 		}
 	}

@@ -47,6 +47,8 @@ func misbehave(how []string) error {
 			all = append(all, make([]byte, 64<<20))
 			all[len(all)-1][0] = 1
 		}
+	case "unable":
+		os.Stdout.WriteString(`{"Unable":"the kernel does not allow it"}` + "\n")
 	case "sleep":
 		select {}
 	case "killed":
@@ -148,12 +150,15 @@ func TestMisbehaviour(t *testing.T) {
 	}
 }
 
-// A child that was killed from outside is not the clip's fault: the job may be tried again.
+// A child that was killed from outside, or that cannot fence itself in, is not the clip's
+// fault: the job may be tried again.
 func TestKilled(t *testing.T) {
-	_, err := self(t, "killed").Score(context.Background(), trial.Request{})
-	var no *worker.Refused
-	if err == nil || errors.As(err, &no) {
-		t.Errorf("%v, which blames the clip", err)
+	for _, how := range []string{"killed", "unable"} {
+		_, err := self(t, how).Score(context.Background(), trial.Request{})
+		var no *worker.Refused
+		if err == nil || errors.As(err, &no) {
+			t.Errorf("%s: %v, which blames the clip", how, err)
+		}
 	}
 }
 
