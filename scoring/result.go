@@ -2,6 +2,10 @@ package scoring
 
 import (
 	_ "embed"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
 
 	"steadfall/kinematics"
 )
@@ -34,6 +38,23 @@ type Result struct {
 	AgeYears  float64          `json:"age_years,omitempty"`
 	Limbs     []LimbDifference `json:"limbs"`     // right minus left
 	Published []PublishedRange `json:"published"` // context, not limits
+}
+
+// mostOfAny is more than any measure of a landing, whatever its unit.
+const mostOfAny = 1e6
+
+// ParseResult reads a result file of this version. Errors are sentences without the file's name.
+func ParseResult(data []byte) (Result, error) {
+	var r Result
+	if err := json.Unmarshal(data, &r); err != nil || r.Schema != SchemaVersion {
+		return Result{}, errors.New("is not a result of this version; make it with steadfall score --json")
+	}
+	for _, m := range r.Measures {
+		if math.Abs(m.Value) > mostOfAny || m.SD < 0 || m.SD > mostOfAny {
+			return Result{}, fmt.Errorf("holds a %q that no landing has (%g ± %g); make it again with steadfall score --json", m.Name, m.Value, m.SD)
+		}
+	}
+	return r, nil
 }
 
 // Surest is the measure of that name from the view that knows it best.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -58,9 +57,9 @@ func readResults(names []string) ([]scoring.Result, error) {
 		if err != nil {
 			return nil, fmt.Errorf("the result %q cannot be read; check the name and the folder", name)
 		}
-		var r scoring.Result
-		if err := json.Unmarshal(data, &r); err != nil || r.Schema != scoring.SchemaVersion {
-			return nil, fmt.Errorf("%q is not a result of this version; make it with steadfall score --json", name)
+		r, err := scoring.ParseResult(data)
+		if err != nil {
+			return nil, fmt.Errorf("%q %w", name, err)
 		}
 		out = append(out, r)
 	}

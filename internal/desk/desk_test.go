@@ -39,7 +39,7 @@ type served struct {
 	wentOnFrom atomic.Value // the offset of the last piece of an upload that came
 }
 
-func serve(t *testing.T) *served {
+func serve(t testing.TB) *served {
 	t.Helper()
 	ctx := context.Background()
 	a, err := archive.Create(ctx, filepath.Join(t.TempDir(), "squad"), archive.Squad{Name: "Larkfield Lanterns", Invented: true})
@@ -148,7 +148,7 @@ func (s *served) cut(next http.Handler) http.Handler {
 	})
 }
 
-func recording(t *testing.T) archive.Recording {
+func recording(t testing.TB) archive.Recording {
 	t.Helper()
 	l := scored.Simulate(t, simulated.Landing{View: kinematics.Front, FPS: 60, StatureCM: 172, PxPerCM: 5, BoxCM: 30, DepthCM: 20, HoldS: 3, SD: 1.5}, nil)
 	return archive.Recording{
@@ -160,13 +160,13 @@ func recording(t *testing.T) archive.Recording {
 
 // visitor is a browser: nobody, or somebody of the staff.
 type visitor struct {
-	t    *testing.T
+	t    testing.TB
 	s    *served
 	c    *http.Client
 	csrf string
 }
 
-func (s *served) visitor(t *testing.T, role archive.Role) *visitor {
+func (s *served) visitor(t testing.TB, role archive.Role) *visitor {
 	t.Helper()
 	jar, err := cookiejar.New(nil)
 	if err != nil {
