@@ -42,7 +42,8 @@ func FuzzShareToken(f *testing.F) {
 		if status == http.StatusOK && strings.HasPrefix(q.URL.Path, "/shared/") && !own {
 			t.Errorf("%q opens a page", path)
 		}
-		if strings.Contains(body, "Birch") && !strings.HasPrefix(path, s.links["Birch"]) {
+		// A detour repeats its address, whatever stands in it.
+		if status == http.StatusOK && strings.Contains(body, "Birch") && !strings.HasPrefix(path, s.links["Birch"]) {
 			t.Errorf("%q shows another athlete", path)
 		}
 	})
