@@ -167,21 +167,26 @@ func (a *Archive) migrate(ctx context.Context) error {
 			if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&now); err != nil || now >= v {
 				return err
 			}
-			text, err := schemas.ReadFile(fmt.Sprintf("schema/%d.sql", v))
-			if err != nil {
-				return err
-			}
-			if _, err := tx.ExecContext(ctx, string(text)); err != nil {
-				return err
-			}
-			_, err = tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", v))
-			return err
+			return step(ctx, tx, v)
 		})
 		if err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// step brings the tables from the version before to version v.
+func step(ctx context.Context, tx *sql.Tx, v int) error {
+	text, err := schemas.ReadFile(fmt.Sprintf("schema/%d.sql", v))
+	if err != nil {
+		return err
+	}
+	if _, err := tx.ExecContext(ctx, string(text)); err != nil {
+		return err
+	}
+	_, err = tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", v))
+	return err
 }
 
 // write does all of f's work or none of it. When it returns nil the work is on the disk.

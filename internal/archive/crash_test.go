@@ -36,16 +36,12 @@ func TestInterruptedMigration(t *testing.T) {
 			t.Fatal(err)
 		}
 		a := &Archive{dir: dir, db: db}
-		text, err := schemas.ReadFile(fmt.Sprintf("schema/%d.sql", v))
-		if err != nil {
-			t.Fatal(err)
-		}
 		var cut string
 		err = a.write(ctx, func(tx *sql.Tx) error {
-			if _, err := tx.ExecContext(ctx, "PRAGMA cache_size = 1; PRAGMA cache_spill = 1;"+string(text)); err != nil {
+			if _, err := tx.ExecContext(ctx, "PRAGMA cache_size = 1; PRAGMA cache_spill = 1"); err != nil {
 				return err
 			}
-			if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", v)); err != nil {
+			if err := step(ctx, tx, v); err != nil {
 				return err
 			}
 			cut = copyOf(t, dir)

@@ -82,7 +82,7 @@ func try(ctx context.Context, first, newer string) (err error) {
 		return err
 	}
 	step("the demo, as somebody with no rights")
-	if err := m.say(ctx, "sh", "-c", "useradd --create-home coach && su coach -c 'cd && steadfall demo --dir pages' 2>&1 | tail -n 6"); err != nil {
+	if err := m.say(ctx, "sh", "-c", "useradd --create-home coach; su coach -c 'cd && steadfall demo --dir pages' >/root/demo.log 2>&1; status=$?; tail -n 6 /root/demo.log; exit $status"); err != nil {
 		return err
 	}
 	step("upgrading to " + newer)

@@ -64,10 +64,10 @@ var ErrMissing = errors.New("the nets that place points automatically are not on
 // Folder is where the nets are read from: the folder that STEADFALL_NETS names, else
 // steadfall/nets in the user's cache folder, else those that an installed package has.
 func Folder() (string, error) {
-	own, err := own()
+	dir, err := own()
 	if err == nil {
-		if _, err := os.Stat(own); err == nil || os.Getenv(folderVariable) != "" {
-			return own, nil
+		if _, err := os.Stat(dir); err == nil || os.Getenv(folderVariable) != "" {
+			return dir, nil
 		}
 	}
 	if program, err := os.Executable(); err == nil {
@@ -76,7 +76,7 @@ func Folder() (string, error) {
 			return packed, nil
 		}
 	}
-	return own, err
+	return dir, err
 }
 
 // folderVariable is the environment variable that names another folder.

@@ -2,26 +2,17 @@ package safefile_test
 
 import (
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 
 	"steadfall/internal/safefile"
+	"steadfall/internal/smalldisk"
 )
 
 // A page that does not fit on the disk leaves the page that was there, and nothing else.
 func TestFullDisk(t *testing.T) {
-	small := t.TempDir()
-	if out, err := exec.Command("mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", small).CombinedOutput(); err != nil {
-		t.Skipf("no file system can be mounted here: %s", out)
-	}
-	defer func() {
-		if err := syscall.Unmount(small, syscall.MNT_DETACH); err != nil {
-			t.Error(err)
-		}
-	}()
+	small := smalldisk.Mount(t, "64k")
 	page := filepath.Join(small, "page.html")
 	if err := safefile.Write(page, []byte("as it was")); err != nil {
 		t.Fatal(err)
