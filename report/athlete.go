@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
@@ -32,6 +34,7 @@ type AthletePage struct {
 	Decided  []DecisionRow
 	Trials   []TrialRow
 	Links    []Link // to more
+	Speech   Speech
 }
 
 // DecisionRow is one decision about the athlete.
@@ -41,7 +44,7 @@ type DecisionRow struct{ Date, Step, Told, Reason, By string }
 type TrialRow struct {
 	ID     int64 // in the archive
 	Date   string
-	What   string // task, leg and number
+	What   scoring.Sentence // task, leg and number
 	Errors int
 	Most   int
 	Link   string
@@ -77,9 +80,11 @@ func WriteAthlete(w io.Writer, p AthletePage) error {
 	if p.Name != "" {
 		title += ", " + p.Name
 	}
-	v := athleteView{shell: newShell(title, p.Invented, p.Made, p.Tool, p.Frame).withCharts(), Page: p, Headline: earnedWords[p.Row.Standing.Verdict]}
+	s := p.Speech
+	p.Progress, p.Jumps = s.progress(p.Progress), s.jumps(p.Jumps)
+	v := athleteView{shell: newShell(s, title, p.Invented, p.Made, p.Tool, p.Frame).withCharts(), Page: p, Headline: s.Say(earnedWords[p.Row.Standing.Verdict])}
 	for _, pr := range p.Progress {
-		what := TaskWords(pr.Task, pr.Limb)
+		what := taskSaid(s, pr.Task, pr.Limb)
 		i := slices.IndexFunc(v.Tasks, func(t taskProgress) bool { return t.Words == what })
 		if i < 0 {
 			i = len(v.Tasks)
@@ -92,7 +97,7 @@ func WriteAthlete(w io.Writer, p AthletePage) error {
 	}
 	for i, t := range v.Tasks {
 		for _, name := range progressMeasures {
-			c, ok, err := progressChart(t, name)
+			c, ok, err := progressChart(s, t, name)
 			if err != nil {
 				return err
 			}
@@ -103,9 +108,9 @@ func WriteAthlete(w io.Writer, p AthletePage) error {
 		}
 	}
 	if ratio, sd, ok := scoring.StretchGain(p.Jumps); ok {
-		v.Stretch = plusMinus(ratio, sd)
+		v.Stretch = s.plusMinus(ratio, sd)
 	}
-	return render(w, "athlete.html", v)
+	return render(w, s, "athlete.html", v)
 }
 
 // TaskWords is a task, and the leg it is done on, in words.
@@ -119,7 +124,7 @@ func TaskWords(task kinematics.Task, limb kinematics.Side) string {
 
 // progressChart draws a measure of a task over the sessions, each leg its own line with a
 // band of one standard deviation. ok is false where there are under two sessions.
-func progressChart(t taskProgress, name string) (c chart, ok bool, err error) {
+func progressChart(say Speech, t taskProgress, name string) (c chart, ok bool, err error) {
 	var lines []scoring.Progress
 	var dates []string
 	for _, p := range t.Rows {
@@ -145,22 +150,21 @@ func progressChart(t taskProgress, name string) (c chart, ok bool, err error) {
 		return c, false, nil
 	}
 	slices.Sort(dates)
-	about, _ := kinematics.Describe(name)
 	line := charts.NewLine()
 	var legend, short []string
 	within := ""
 	for _, d := range dates {
-		short = append(short, shortDate(d))
+		short = append(short, say.shortDay(d))
 	}
 	for _, p := range lines {
-		legend = append(legend, legWords(p.Side))
+		legend = append(legend, say.legWords(p.Side))
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(len(lines) > 1), Data: legend, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "56", Right: "20", Top: "34", Bottom: "30"}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "category", Position: "bottom"}),
-		charts.WithYAxisOpts(opts.YAxis{Type: "value", Scale: opts.Bool(true), AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + unit(about.Unit))}}),
+		charts.WithYAxisOpts(opts.YAxis{Type: "value", Scale: opts.Bool(true), AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + unit(lines[0].Unit))}}),
 	)
 	line.SetXAxis(short)
 	for _, p := range lines {
@@ -180,21 +184,21 @@ func progressChart(t taskProgress, name string) (c chart, ok bool, err error) {
 			low, high, mid = append(low, to(s.Mean-s.SD)), append(high, to(2*s.SD)), append(mid, to(s.Mean))
 		}
 		addBand(line, string(p.Side), look, low, high)
-		line.AddSeries(legWords(p.Side), mid,
+		line.AddSeries(say.legWords(p.Side), mid,
 			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(true), SymbolSize: 6, ConnectNulls: opts.Bool(true)}),
 			charts.WithLineStyleOpts(opts.LineStyle{Color: look.colour, Type: look.line, Width: 2.4}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: look.colour}))
 		if p.SinceFirst != nil {
 			addDetectable(line, p, look, len(dates))
-			within = " The latest session differs from the first by more than noise (95 %) where its point lies outside the dotted lines of its colour."
+			within = " " + say.Say("The latest session differs from the first by more than noise (95 %) where its point lies outside the dotted lines of its colour.")
 		}
 	}
 	line.Validate()
 	o, err := options(line, 0)
 	if err != nil {
-		return c, false, fmt.Errorf("the chart of %s could not be made: %w", about.Words, err)
+		return c, false, fmt.Errorf("the chart of %s could not be made: %w", name, err)
 	}
-	return chart{Caption: fmt.Sprintf("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.%s", capital(t.Words), capital(about.Words), within), Options: o, Short: true}, true, nil
+	return chart{Caption: say.Say("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", capital(t.Words), capital(say.words(name))) + within, Options: o, Short: true}, true, nil
 }
 
 // addDetectable draws dotted how far a value must lie from the first session's for the change
@@ -225,20 +229,18 @@ func addBand(line *charts.Line, name string, l look, low, height []opts.LineData
 	}
 }
 
-func legWords(s kinematics.Side) string {
-	if s == kinematics.Both {
-		return "mean of both"
+func (s Speech) legWords(side kinematics.Side) string {
+	if side == kinematics.Both {
+		return s.Say("mean of both")
 	}
-	return string(s) + " leg"
+	return s.leg(side)
 }
 
-// capital makes the first letter of words a capital; they begin with one of ASCII.
-func capital(words string) string { return strings.ToUpper(words[:1]) + words[1:] }
-
-func shortDate(date string) string {
-	t, err := time.Parse(time.DateOnly, date)
-	if err != nil {
-		return date
+// capital makes the first letter of words a capital.
+func capital(words string) string {
+	first, size := utf8.DecodeRuneInString(words)
+	if size == 0 {
+		return ""
 	}
-	return t.Format("2 Jan")
+	return string(unicode.ToUpper(first)) + words[size:]
 }

@@ -32,7 +32,7 @@ type strand struct {
 }
 
 // bundles are the charts of all trials: views from the side are one, whichever side.
-func bundles(all []PhysioTrial) ([]chart, error) {
+func bundles(s Speech, all []PhysioTrial) ([]chart, error) {
 	var out []chart
 	for _, view := range []struct {
 		id, words string
@@ -44,7 +44,7 @@ func bundles(all []PhysioTrial) ([]chart, error) {
 				continue
 			}
 			for _, normal := range []bool{false, true} {
-				c, ok, err := bundle(f.title, f.unit, view.words, strands, normal)
+				c, ok, err := bundle(s, s.Say(f.title), unit(s.unitOf(f.unit)), s.Say(view.words), strands, normal)
 				if err != nil {
 					return nil, err
 				}
@@ -86,24 +86,24 @@ func strandsOf(all []PhysioTrial, curve string, side bool) []strand {
 }
 
 // bundle draws the strands; ok is false where none can be.
-func bundle(title, unit, view string, all []strand, normal bool) (c chart, ok bool, err error) {
+func bundle(say Speech, title, unit, view string, all []strand, normal bool) (c chart, ok bool, err error) {
 	var axis []string
 	var where func(s strand, k int) float64 // seconds from contact of a position
-	name, every := "seconds from contact", perSecond/bundleStep/2
+	name, every := say.Say("seconds from contact"), perSecond/bundleStep/2
 	if normal {
 		all = slices.DeleteFunc(slices.Clone(all), func(s strand) bool { return math.IsNaN(s.stillS) || s.stillS <= 0 })
 		for k := range bundleParts + 1 {
 			axis = append(axis, strconv.Itoa(k*100/bundleParts))
 		}
 		where = func(s strand, k int) float64 { return s.stillS * float64(k) / bundleParts }
-		name, every = "% of the way from contact to still", bundleParts/5
+		name, every = say.Say("% of the way from contact to still"), bundleParts/5
 	} else {
 		longest := 0.0
 		for _, s := range all {
 			longest = math.Max(longest, math.Min(s.lastS, secondsAfter))
 		}
 		for k := 0; k <= position(longest); k += bundleStep {
-			axis = append(axis, strings.Replace(fmt.Sprintf("%.1f", float64(k)/perSecond-secondsBefore), "-", "−", 1))
+			axis = append(axis, say.fixed(1, float64(k)/perSecond-secondsBefore))
 		}
 		where = func(_ strand, k int) float64 { return float64(k*bundleStep)/perSecond - secondsBefore }
 	}
@@ -115,7 +115,7 @@ func bundle(title, unit, view string, all []strand, normal bool) (c chart, ok bo
 	for _, s := range all {
 		if !slices.Contains(sides, s.side) {
 			sides = append(sides, s.side)
-			legend = append(legend, meanWords(s.side, title))
+			legend = append(legend, say.meanWords(s.side))
 		}
 	}
 	line.SetGlobalOptions(
@@ -139,25 +139,25 @@ func bundle(title, unit, view string, all []strand, normal bool) (c chart, ok bo
 		for i, s := range of {
 			line.AddSeries(fmt.Sprintf("%s %d", side, i+1), drawn(len(axis), func(k int) float64 { return s.atTime(where(s, k)) }), lineLook(l, 1, faint)...)
 		}
-		line.AddSeries(meanWords(side, title), drawn(len(axis), func(k int) float64 { return meanAt(of, where, k) }), lineLook(l, 2.8, 1)...)
+		line.AddSeries(say.meanWords(side), drawn(len(axis), func(k int) float64 { return meanAt(of, where, k) }), lineLook(l, 2.8, 1)...)
 	}
 	line.Validate()
 	o, err := options(line, every)
 	if err != nil {
 		return c, false, fmt.Errorf("the chart of %s could not be made: %w", title, err)
 	}
-	how := "contact at 0"
+	how := say.Say("contact at 0")
 	if normal {
-		how = "from contact to still"
+		how = say.Say("from contact to still")
 	}
-	return chart{Caption: fmt.Sprintf("%s, %s, %s; %s.", title, view, how, count(trials, "trial")), Options: o, Short: true}, true, nil
+	return chart{Caption: fmt.Sprintf("%s, %s, %s; %s.", title, view, how, say.count(trials, "trial")), Options: o, Short: true}, true, nil
 }
 
-func meanWords(side, title string) string {
+func (s Speech) meanWords(side string) string {
 	if side == "" {
-		return "mean"
+		return s.Say("mean")
 	}
-	return side + " leg, mean"
+	return s.Say(side + " leg, mean")
 }
 
 // meanAt is the mean of the strands at a position where all are seen: where one begins or

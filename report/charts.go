@@ -38,11 +38,11 @@ var looks = map[string]look{
 	"":      {"#444444", "solid"},
 }
 
-// figures are the charts in their order: which curves, and what they are.
+// figures are the charts in their order: which curves, what they are, and their unit.
 var figures = []struct{ curve, title, unit string }{
-	{"fppa_deg", "Knee in (+) or out (−)", "°"},
-	{"knee_flexion_deg", "Knee bend", "°"},
-	{"hip_height_cm", "Hip height above the landing floor", " cm"},
+	{"fppa_deg", "Knee in (+) or out (−)", "deg"},
+	{"knee_flexion_deg", "Knee bend", "deg"},
+	{"hip_height_cm", "Hip height above the landing floor", "cm"},
 }
 
 // Charts show from before contact until after the hold has begun, in seconds.
@@ -52,7 +52,7 @@ const (
 )
 
 // chartsOf builds one figure for each quantity of each view, and that of its hold.
-func chartsOf(r scoring.Result) ([]chart, error) {
+func chartsOf(s Speech, r scoring.Result) ([]chart, error) {
 	var out []chart
 	for _, v := range r.Views {
 		series := r.Series[string(v.View)]
@@ -62,14 +62,14 @@ func chartsOf(r scoring.Result) ([]chart, error) {
 			if len(names) == 0 {
 				continue
 			}
-			c, err := figure(f.title, f.unit, f.curve, names, series, v, zero)
+			c, err := figure(s, s.Say(f.title), unit(s.unitOf(f.unit)), names, series, v, zero)
 			if err != nil {
 				return nil, err
 			}
 			c.ID = fmt.Sprintf("chart-%s-%s", strings.ReplaceAll(string(v.View), "_", "-"), strings.ReplaceAll(f.curve, "_", "-"))
 			out = append(out, c)
 		}
-		c, ok, err := holdChart(r, v)
+		c, ok, err := holdChart(s, r, v)
 		if err != nil {
 			return nil, err
 		}
@@ -99,7 +99,7 @@ func CurveNames(s scoring.Series) []CurveName {
 	var out []CurveName
 	for _, f := range figures {
 		for _, name := range sidesOf(s, f.curve) {
-			out = append(out, CurveName{name, f.title, strings.TrimSpace(f.unit), sideOf(name)})
+			out = append(out, CurveName{name, f.title, strings.TrimSpace(unit(f.unit)), sideOf(name)})
 		}
 	}
 	return out
@@ -117,22 +117,22 @@ func zeroTime(v scoring.ViewResult) float64 {
 	return 0
 }
 
-func figure(title, unit, curve string, names []string, s scoring.Series, v scoring.ViewResult, zero float64) (chart, error) {
+func figure(say Speech, title, unit string, names []string, s scoring.Series, v scoring.ViewResult, zero float64) (chart, error) {
 	line := charts.NewLine()
 	n := position(math.Min(secondsAfter, lastTime(s)-zero)) + 1
 	axis := make([]string, max(n, 1))
 	for k := range axis {
-		axis[k] = strings.Replace(fmt.Sprintf("%.1f", float64(k)/perSecond-secondsBefore), "-", "−", 1)
+		axis[k] = say.fixed(1, float64(k)/perSecond-secondsBefore)
 	}
 	var legend []string
 	for _, n := range names {
-		legend = append(legend, curveWords(n, title))
+		legend = append(legend, say.curveWords(n, title))
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(len(names) > 1), Data: legend, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "52", Right: "16", Top: "70", Bottom: "44"}),
-		charts.WithXAxisOpts(opts.XAxis{Type: "category", Name: "seconds from contact", NameLocation: "middle", NameGap: 28, Position: "bottom"}),
+		charts.WithXAxisOpts(opts.XAxis{Type: "category", Name: say.Say("seconds from contact"), NameLocation: "middle", NameGap: 28, Position: "bottom"}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "value", Scale: opts.Bool(true), AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + unit)}}),
 	)
 	line.SetXAxis(axis)
@@ -146,16 +146,16 @@ func figure(title, unit, curve string, names []string, s scoring.Series, v scori
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: l.colour}),
 		}
 		if i == 0 {
-			options = append(options, marks(v, zero)...)
+			options = append(options, say.marks(v, zero)...)
 		}
-		line.AddSeries(curveWords(name, title), mid, options...)
+		line.AddSeries(say.curveWords(name, title), mid, options...)
 	}
 	line.Validate()
 	o, err := options(line, perSecond/2)
 	if err != nil {
 		return chart{}, fmt.Errorf("the chart of %s could not be made: %w", title, err)
 	}
-	return chart{Caption: caption(title, unit, names, s, v), Options: o}, nil
+	return chart{Caption: caption(say, title, names, s, v), Options: o}, nil
 }
 
 // options turns a chart into JSON for the page. Marshal escapes < and refuses NaN,
@@ -266,7 +266,7 @@ var momentWords = map[kinematics.EventName]string{
 }
 
 // marks are upright lines at the events; of two contacts only the first.
-func marks(v scoring.ViewResult, zero float64) []charts.SeriesOpts {
+func (s Speech) marks(v scoring.ViewResult, zero float64) []charts.SeriesOpts {
 	seen := map[string]bool{}
 	var items []opts.MarkLineNameXAxisItem
 	for _, e := range v.Events {
@@ -276,7 +276,7 @@ func marks(v scoring.ViewResult, zero float64) []charts.SeriesOpts {
 			continue
 		}
 		seen[word] = true
-		items = append(items, opts.MarkLineNameXAxisItem{Name: word, XAxis: position(x)})
+		items = append(items, opts.MarkLineNameXAxisItem{Name: s.Say(word), XAxis: position(x)})
 	}
 	return []charts.SeriesOpts{
 		charts.WithMarkLineNameXAxisItemOpts(items...),
@@ -290,8 +290,8 @@ func marks(v scoring.ViewResult, zero float64) []charts.SeriesOpts {
 
 // caption says what the curve shows, for readers who do not see it: where it is
 // furthest and when, per leg, and that gaps are gaps.
-func caption(title, unit string, names []string, s scoring.Series, v scoring.ViewResult) string {
-	text := fmt.Sprintf("%s, %s. Line: value; band: ± 1 standard deviation.", title, strings.ToLower(viewWords(v.View)))
+func caption(say Speech, title string, names []string, s scoring.Series, v scoring.ViewResult) string {
+	text := say.Say("%s, %s. Line: value; band: ± 1 standard deviation.", title, say.viewSeen(v.View))
 	for _, n := range names {
 		gaps := 0
 		for _, x := range s[n] {
@@ -300,11 +300,7 @@ func caption(title, unit string, names []string, s scoring.Series, v scoring.Vie
 			}
 		}
 		if gaps > 0 {
-			who := curveWords(n, "")
-			if who == "" {
-				who = "curve"
-			}
-			text += fmt.Sprintf(" The %s was not seen on %d of %d samples; the line breaks there.", who, gaps, len(s[n]))
+			text += " " + say.Say("The %s was not seen on %d of %d samples; the line breaks there.", say.curveWords(n, say.Say("curve")), gaps, len(s[n]))
 		}
 	}
 	return text
@@ -327,9 +323,9 @@ func sideOf(name string) string {
 	return ""
 }
 
-func curveWords(name, title string) string {
+func (s Speech) curveWords(name, title string) string {
 	if side := sideOf(name); side != "" {
-		return side + " leg"
+		return s.Say(side + " leg")
 	}
 	return title
 }

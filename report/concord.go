@@ -15,12 +15,13 @@ type ConcordPage struct {
 	Tool      string
 	Checklist string
 	Concord   scoring.Concord
+	Speech    Speech
 }
 
 // WriteConcord writes the page on how well raters agree with one another and the tool.
 func WriteConcord(w io.Writer, p ConcordPage) error {
-	return render(w, "concord.html", struct {
+	return render(w, p.Speech, "concord.html", struct {
 		shell
 		Page ConcordPage
-	}{newShell("Agreement of raters: "+p.Squad, p.Invented, p.Made, p.Tool, Frame{}), p})
+	}{newShell(p.Speech, p.Speech.Say("Agreement of raters: %s", p.Squad), p.Invented, p.Made, p.Tool, Frame{}), p})
 }

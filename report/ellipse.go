@@ -19,7 +19,7 @@ const ellipsePoints = 72
 
 // holdChart draws the way of the hips during the hold with its 95 % ellipse; ok is false
 // where no hold was measured.
-func holdChart(r scoring.Result, v scoring.ViewResult) (c chart, ok bool, err error) {
+func holdChart(say Speech, r scoring.Result, v scoring.ViewResult) (c chart, ok bool, err error) {
 	s := r.Series[string(v.View)]
 	across, up := s["hold_across_cm"], s["hold_up_cm"]
 	var x, y []float64
@@ -35,7 +35,7 @@ func holdChart(r scoring.Result, v scoring.ViewResult) (c chart, ok bool, err er
 	middle := [2]float64{stat.Mean(x, nil), stat.Mean(y, nil)}
 	turn := e.AngleDeg * math.Pi / 180
 	var way, round []opts.LineData
-	reach := 1.0 // cm; under that all is noise
+	reach := 1.0 // cm or inches; under that all is noise
 	put := func(to *[]opts.LineData, px, py float64) {
 		*to = append(*to, opts.LineData{Value: []float64{math.Round(px*100) / 100, math.Round(py*100) / 100}})
 		reach = math.Max(reach, math.Max(math.Abs(px), math.Abs(py)))
@@ -50,19 +50,19 @@ func holdChart(r scoring.Result, v scoring.ViewResult) (c chart, ok bool, err er
 	}
 	reach = 2 * math.Ceil(reach/2) // for round numbers on the axes
 	line := charts.NewLine()
-	name, cm := "to the side", types.FuncStr("{value} cm")
+	name, cm := say.Say("to the side"), types.FuncStr("{value} "+say.cm())
 	if v.View.IsSide() {
-		name = "forwards and back"
+		name = say.Say("forwards and back")
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{"way of the hips", "95 % ellipse"}, Top: "0"}),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{say.Say("way of the hips"), say.Say("95 % ellipse")}, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "52", Right: "16", Top: "34", Bottom: "44"}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "value", Name: name, NameLocation: "middle", NameGap: 28, Min: -reach, Max: reach, AxisLabel: &opts.AxisLabel{Formatter: cm}}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "value", Min: -reach, Max: reach, AxisLabel: &opts.AxisLabel{Formatter: cm}}),
 	)
-	line.AddSeries("way of the hips", way, lineLook(looks["left"], 1.6, 1)...)
-	line.AddSeries("95 % ellipse", round, lineLook(looks["right"], 2.2, 1)...)
+	line.AddSeries(say.Say("way of the hips"), way, lineLook(looks["left"], 1.6, 1)...)
+	line.AddSeries(say.Say("95 % ellipse"), round, lineLook(looks["right"], 2.2, 1)...)
 	line.Validate()
 	o, err := options(line, 0)
 	if err != nil {
@@ -71,12 +71,12 @@ func holdChart(r scoring.Result, v scoring.ViewResult) (c chart, ok bool, err er
 	words := ""
 	for _, m := range r.Measures {
 		if m.Name == "hold_ellipse" && m.View == v.View {
-			words = " Without what noise adds its area is " + plusMinus(m.Value, m.SD) + " cm²."
+			words = " " + say.Say("Without what noise adds its area is %s.", say.plusMinus(m.Value, m.SD)+unit(m.Unit))
 		}
 	}
 	return chart{
 		ID:      "hold-" + strings.ReplaceAll(string(v.View), "_", "-"),
-		Caption: fmt.Sprintf("The hips during the hold, %s, and the ellipse that holds 95 %% of their places.%s", strings.ToLower(viewWords(v.View)), words),
+		Caption: say.Say("The hips during the hold, %s, and the ellipse that holds 95 %% of their places.", say.viewSeen(v.View)) + words,
 		Options: o, Box: "width:320px;max-width:100%;height:316px",
 	}, true, nil
 }

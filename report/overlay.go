@@ -104,7 +104,7 @@ const (
 )
 
 // overlaysOf are the overlays of one trial: with the session before, and left on right.
-func overlaysOf(t PhysioTrial) []overlay {
+func overlaysOf(s Speech, t PhysioTrial) []overlay {
 	var out []overlay
 	for _, v := range t.Result.Views {
 		var panels []string
@@ -113,10 +113,10 @@ func overlaysOf(t PhysioTrial) []overlay {
 			if p.View != v.View || !ok {
 				continue
 			}
-			panels = append(panels, across(before, "#8a939c", "3 3")+stick(before, "", "#8a939c", "3 3")+across(p, "#444444", "")+stick(p, "left", looks["left"].colour, "")+stick(p, "right", looks["right"].colour, "")+label(p.Moment))
+			panels = append(panels, across(before, "#8a939c", "3 3")+stick(before, "", "#8a939c", "3 3")+across(p, "#444444", "")+stick(p, "left", looks["left"].colour, "")+stick(p, "right", looks["right"].colour, "")+label(s.Say(p.Moment)))
 		}
 		if len(panels) > 0 {
-			out = append(out, overlay{fmt.Sprintf("On the session before (grey, dashed), %s, contact on contact.", strings.ToLower(viewWords(v.View))), panelled(panels)})
+			out = append(out, overlay{s.Say("On the session before (grey, dashed), %s, contact on contact.", s.viewSeen(v.View)), panelled(panels)})
 		}
 		if v.View.IsSide() || t.Limb != kinematics.Both {
 			continue
@@ -124,11 +124,11 @@ func overlaysOf(t PhysioTrial) []overlay {
 		panels = nil
 		for _, p := range t.Poses {
 			if p.View == v.View {
-				panels = append(panels, leg(p, kinematics.Left, "")+leg(p, kinematics.Right, "4 3")+label(p.Moment))
+				panels = append(panels, leg(p, kinematics.Left, "")+leg(p, kinematics.Right, "4 3")+label(s.Say(p.Moment)))
 			}
 		}
 		if len(panels) > 0 {
-			out = append(out, overlay{"The right leg (dashed) mirrored onto the left, ankle on ankle; the middle of the body is to the right.", panelled(panels)})
+			out = append(out, overlay{s.Say("The right leg (dashed) mirrored onto the left, ankle on ankle; the middle of the body is to the right."), panelled(panels)})
 		}
 	}
 	return out
@@ -213,7 +213,7 @@ func line(b *strings.Builder, from, to [2]float64, colour, dash string) {
 }
 
 func label(moment string) string {
-	return fmt.Sprintf(`<text x="%d" y="%d" stroke="none" fill="#57606a" font-size="9">%s</text>`, 4-panelWide/2, 10-panelHigh+panelFoot, moment)
+	return fmt.Sprintf(`<text x="%d" y="%d" stroke="none" fill="#57606a" font-size="9">%s</text>`, 4-panelWide/2, 10-panelHigh+panelFoot, template.HTMLEscapeString(moment))
 }
 
 // panelled puts panels side by side.

@@ -9,13 +9,14 @@ package report
 import (
 	"bytes"
 	"embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
 	"math"
 	"strings"
 	"time"
+
+	"golang.org/x/text/language"
 
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -34,13 +35,14 @@ func Style() template.CSS { return template.CSS(asset("style.css")) }
 // Page is everything a report shows.
 type Page struct {
 	Frame    Frame
-	Title    string
-	Subtitle string // who and when; from the caller
+	Who      string           // whose landing it is; may be empty
+	Subtitle scoring.Sentence // which landing; from the caller
 	Made     time.Time
 	Invented bool   // demo data: the page says so
 	Signed   string // who stands by it and since when; empty for nobody
 	Result   scoring.Result
 	Pictures []Picture
+	Speech   Speech
 }
 
 // Write writes the page.
@@ -49,12 +51,12 @@ func Write(w io.Writer, p Page) error {
 	if err != nil {
 		return err
 	}
-	return render(w, "page.html", v)
+	return render(w, p.Speech, "page.html", v)
 }
 
-// render fills in a page's template. A failure leaves no half page.
-func render(w io.Writer, name string, v any) error {
-	t, err := template.New(name).Funcs(funcs).ParseFS(assets, "assets/"+name, "assets/parts.html")
+// render fills in a page's template in a language. A failure leaves no half page.
+func render(w io.Writer, s Speech, name string, v any) error {
+	t, err := template.New(name).Funcs(s.funcs()).ParseFS(assets, "assets/"+name, "assets/parts.html")
 	if err != nil {
 		return err
 	}
@@ -79,8 +81,12 @@ type shell struct {
 	Frame    Frame
 }
 
-func newShell(title string, invented bool, made time.Time, tool string, f Frame) shell {
-	return shell{Lang: "en", Title: title, Invented: invented, Made: made, Tool: tool, Style: Style(), Frame: f}
+func newShell(s Speech, title string, invented bool, made time.Time, tool string, f Frame) shell {
+	lang := language.English
+	if s.Language != language.Und {
+		lang = s.Language
+	}
+	return shell{Lang: lang.String(), Title: title, Invented: invented, Made: made, Tool: tool, Style: Style(), Frame: f}
 }
 
 // withCharts adds what draws charts.
@@ -136,50 +142,45 @@ type measureRow struct {
 }
 
 func newView(p Page) (view, error) {
-	v := view{shell: newShell(p.Title, p.Invented, p.Made, p.Result.Tool, p.Frame).withCharts(), Page: p}
+	s := p.Speech
+	title := s.Say("Landing report")
+	if p.Who != "" {
+		title = s.Say("Landing report: %s", p.Who)
+	}
+	p.Result = s.result(p.Result)
+	v := view{shell: newShell(s, title, p.Invented, p.Made, p.Result.Tool, p.Frame).withCharts(), Page: p}
 	var err error
-	if v.Charts, err = chartsOf(p.Result); err != nil {
+	if v.Charts, err = chartsOf(s, p.Result); err != nil {
 		return v, err
 	}
-	v.Albums = albums("", p.Result.Views, p.Pictures)
-	v.Headline, v.Range = headline(p.Result.Score)
-	v.Groups = grouped(p.Result.Score, v.Albums)
-	v.Cues = cues(p.Result.Score)
-	v.Legs = measureRows(p.Result)
-	v.Jump = jumpLines(p.Result)
+	v.Albums = albums(s, "", p.Result.Views, p.Pictures)
+	v.Headline, v.Range = s.headline(p.Result.Score)
+	v.Groups = s.grouped(p.Result.Score, v.Albums)
+	v.Cues = s.cues(p.Result.Score)
+	v.Legs = s.measureRows(p.Result)
+	v.Jump = s.jumpLines(p.Result)
 	return v, nil
 }
 
 // headline is the answer in one line, and how sure the total is in another.
-func headline(s scoring.Score) (line, total string) {
+func (s Speech) headline(of scoring.Score) (line, total string) {
 	n := map[scoring.Verdict]int{}
-	for _, f := range s.Items {
+	for _, f := range of.Items {
 		n[f.Finding]++
 	}
 	seen := n[scoring.Clear] + n[scoring.Error] + n[scoring.TooClose]
 	if seen == 0 {
-		return "Nothing could be scored", "See below what was not seen and why."
+		return s.Say("Nothing could be scored"), s.Say("See below what was not seen and why.")
 	}
-	switch n[scoring.Error] {
-	case 0:
-		line = "No sure error"
-	case 1:
-		line = "1 sure error"
-	default:
-		line = fmt.Sprintf("%d sure errors", n[scoring.Error])
+	errors := s.Say("No sure error")
+	if k := n[scoring.Error]; k > 0 {
+		errors = s.count(k, "sure error")
 	}
-	line += fmt.Sprintf(" in %s seen", count(seen, "item"))
+	line = s.Say("%s in %s seen", errors, s.count(seen, "item"))
 	if k := n[scoring.TooClose]; k > 0 {
-		line += fmt.Sprintf(", %d too close to call", k)
+		line = s.Say("%s, %d too close to call", line, k)
 	}
-	return line, fmt.Sprintf("Expected total %.1f of %d points; 9 times in 10 between %d and %d.", s.Expected, s.Most, s.Low, s.High)
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
+	return line, s.Say("Expected total %s of %d points; 9 times in 10 between %d and %d.", s.fixed(1, of.Expected), of.Most, of.Low, of.High)
 }
 
 var verdictWords = map[scoring.Verdict]string{
@@ -203,11 +204,11 @@ func FindingNumber(f scoring.Finding) string {
 }
 
 // grouped puts what needs the reader's eye first.
-func grouped(s scoring.Score, pictures []album) []group {
+func (s Speech) grouped(of scoring.Score, pictures []album) []group {
 	var out []group
 	for _, v := range verdicts {
-		g := group{Verdict: v, Word: verdictWords[v]}
-		for _, f := range s.Items {
+		g := group{Verdict: v, Word: s.Say(verdictWords[v])}
+		for _, f := range of.Items {
 			if f.Finding == v {
 				g.Items = append(g.Items, shownFinding{f, nearestStill(f, pictures)})
 			}
@@ -220,50 +221,58 @@ func grouped(s scoring.Score, pictures []album) []group {
 }
 
 // cues are what to tell the athlete.
-func cues(s scoring.Score) []string {
+func (s Speech) cues(of scoring.Score) []string {
 	var out []string
-	for _, f := range worst(s) {
-		out = append(out, f.Cue)
+	for _, f := range worst(of) {
+		out = append(out, s.Say(f.Cue))
 	}
 	return out
 }
 
+// validity says whether a squat jump was one.
+var validity = map[scoring.Verdict]string{
+	scoring.Clear: "A valid squat jump", scoring.Error: "Not a valid squat jump",
+	scoring.TooClose: "Too close to call whether this is a valid squat jump", scoring.NotSeen: "Whether this is a valid squat jump was not seen",
+}
+
+// jumpSentences are what is said of a jump's measures, in their order.
+var jumpSentences = []struct{ measure, words string }{
+	{"jump_height", "%s high, from the time in the air."},
+	{"posture_bias", "Of that, %s comes from landing lower than the take-off was."},
+	{"hip_rise", "By the hips alone: %s."},
+	{"contact_time", "On the ground for %s."},
+	{"reactive_strength", "Reactive strength %s."},
+	{"countermovement_depth", "Sank %s before the push."},
+	{"height_fade", "From the first third of the jumps to the last, %s of the height was lost."},
+}
+
 // jumpLines say how high the jump was, how that is known, and whether it counts.
-func jumpLines(r scoring.Result) []string {
+func (s Speech) jumpLines(r scoring.Result) []string {
 	if !r.Task.Jumps() {
 		return nil
 	}
 	var out []string
-	say := func(name, format string) {
-		if m, ok := r.Surest(name); ok {
-			out = append(out, fmt.Sprintf(format, plusMinus(m.Value, m.SD)+unit(m.Unit)))
+	for _, of := range jumpSentences {
+		if m, ok := r.Surest(of.measure); ok {
+			out = append(out, s.Say(of.words, s.plusMinus(m.Value, m.SD)+unit(m.Unit)))
 		}
 	}
-	say("jump_height", "%s high, from the time in the air.")
-	say("posture_bias", "Of that, %s comes from landing lower than the take-off was.")
-	say("hip_rise", "By the hips alone: %s.")
-	say("contact_time", "On the ground for %s.")
-	say("reactive_strength", "Reactive strength %s.")
-	say("countermovement_depth", "Sank %s before the push.")
-	say("height_fade", "From the first third of the jumps to the last, %s of the height was lost.")
 	if j := r.Jump; j != nil {
-		word := map[scoring.Verdict]string{scoring.Clear: "A valid squat jump", scoring.Error: "Not a valid squat jump", scoring.TooClose: "Too close to call whether this is a valid squat jump", scoring.NotSeen: "Whether this is a valid squat jump was not seen"}[j.Finding]
-		out = append([]string{word + ": " + j.Why + "."}, out...)
+		out = append([]string{s.Say(validity[j.Finding]) + ": " + s.Say(j.Why) + "."}, out...)
 	}
 	return out
 }
 
-func measureRows(r scoring.Result) []measureRow {
+func (s Speech) measureRows(r scoring.Result) []measureRow {
 	var out []measureRow
 	at := map[string]int{}
 	for i := range r.Measures {
 		m := &r.Measures[i]
 		key := string(m.View) + m.Name
 		if _, ok := at[key]; !ok {
-			about, _ := kinematics.Describe(m.Name)
 			at[key] = len(out)
 			first := len(out) == 0 || out[len(out)-1].View != m.View
-			out = append(out, measureRow{Words: about.Words, Unit: m.Unit, View: m.View, First: first})
+			out = append(out, measureRow{Words: s.words(m.Name), Unit: m.Unit, View: m.View, First: first})
 		}
 		row := &out[at[key]]
 		switch m.Side {
@@ -331,100 +340,4 @@ func unit(u string) string {
 		return ""
 	}
 	return "\u00a0" + u
-}
-
-var funcs = template.FuncMap{
-	"pm": func(m *kinematics.Measure) string {
-		if m == nil {
-			return ""
-		}
-		s := plusMinus(m.Value, m.SD)
-		if m.AtLeast {
-			s = "at least " + s
-		}
-		return s
-	},
-	"diff": func(d *scoring.LimbDifference) string {
-		if d == nil {
-			return ""
-		}
-		return plusMinus(d.Value, d.SD)
-	},
-	"verdict": VerdictWords,
-	"counted": count,
-	"pmOf":    plusMinus,
-	"unitOf":  unit,
-	"task":    TaskWords,
-	"earned":  func(e scoring.Earned) string { return earnedWords[e] },
-	"last":    func(s []scoring.SessionMean) scoring.SessionMean { return s[len(s)-1] },
-	"signed": func(c *scoring.Change) string {
-		s := plusMinus(c.Value, c.SD)
-		if c.Value > 0 {
-			s = "+" + s
-		}
-		return s
-	},
-	"num":   func(v, sd float64) string { return number(v, sd) },
-	"minor": scoring.Minor,
-	"words": func(name string) string {
-		about, _ := kinematics.Describe(name)
-		return about.Words
-	},
-	"value": FindingNumber,
-	"threshold": func(f scoring.Finding) string {
-		return "error " + f.ErrorWhen + " " + strings.Replace(fmt.Sprintf("%g", *f.Threshold), "-", "−", 1) + unit(f.Unit)
-	},
-	"percent": func(p *float64) string {
-		switch {
-		case *p > 0.995:
-			return "over 99 %"
-		case *p < 0.005:
-			return "under 1 %"
-		}
-		return fmt.Sprintf("%.0f %%", 100**p)
-	},
-	"unit": func(u string) string {
-		switch u {
-		case "deg":
-			return "°"
-		case "–":
-			return ""
-		}
-		return u
-	},
-	"leg": func(s kinematics.Side) string {
-		if s == kinematics.Both {
-			return ""
-		}
-		return string(s) + " leg"
-	},
-	"viewWords": viewWords,
-	"scaleFrom": scaleFrom,
-	"viewSeen":  func(v kinematics.View) string { return strings.ToLower(viewWords(v)) },
-	"jpeg": func(b []byte) template.URL {
-		return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(b))
-	},
-	"mp4": func(b []byte) template.URL {
-		return template.URL("data:video/mp4;base64," + base64.StdEncoding.EncodeToString(b))
-	},
-	"seconds":   func(v float64) string { return strings.Replace(fmt.Sprintf("%.3f", v), "-", "−", 1) },
-	"fixed1":    func(v float64) string { return strings.Replace(fmt.Sprintf("%.1f", v), "-", "−", 1) },
-	"fixed2":    func(v float64) string { return strings.Replace(fmt.Sprintf("%.2f", v), "-", "−", 1) },
-	"percentOf": func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) },
-	"rest":      func(v float64) float64 { return 1 - v },
-	"kappa": func(v float64) string {
-		if math.IsNaN(v) {
-			return "–"
-		}
-		return fmt.Sprintf("%.2f", v)
-	},
-	"fixed3": func(v float64) string { return fmt.Sprintf("%.3f", v) },
-	"date":   func(t time.Time) string { return t.Format("2 January 2006") },
-	"event": func(e kinematics.EventName) string {
-		return strings.ReplaceAll(string(e), "_", " ")
-	},
-	"now":        now,
-	"verdicts":   func() []scoring.Verdict { return verdicts },
-	"holdLimits": func() string { return kinematics.HoldLimits },
-	"trialsRule": func() string { return scoring.TrialsRule },
 }

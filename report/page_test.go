@@ -19,12 +19,13 @@ import (
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/scoring"
 )
 
 const hostile = `<img src=x onerror=alert(1)>.mp4`
 
-// page is the report of a simulated landing whose clip has a hostile name.
-func page(t *testing.T) []byte {
+// trialPage is the report of a simulated landing whose clip has a hostile name.
+func trialPage(t *testing.T) report.Page {
 	t.Helper()
 	sim := simulated.Landing{
 		View: kinematics.Front, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1,
@@ -36,12 +37,16 @@ func page(t *testing.T) []byte {
 		}
 	}).Result
 	r.Views[0].Clip = hostile
-	var b bytes.Buffer
-	err := report.Write(&b, report.Page{
-		Title: "Landing report: </script><script>document.title='taken'</script>", Subtitle: hostile, Made: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC),
+	return report.Page{
+		Who: "</script><script>document.title='taken'</script>", Subtitle: scoring.Sentence{Words: hostile}, Made: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC),
 		Result: r, Pictures: []report.Picture{{View: kinematics.Front, Moment: "contact", Data: []byte{0xff, 0xd8, 0xff, 0xd9}, Caption: hostile}},
-	})
-	if err != nil {
+	}
+}
+
+func page(t *testing.T) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := report.Write(&b, trialPage(t)); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()

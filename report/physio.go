@@ -26,11 +26,12 @@ type PhysioPage struct {
 	Trials   []PhysioTrial
 	Progress []scoring.Progress // of the task, up to that day
 	Others   []Link             // to other days and tasks
+	Speech   Speech
 }
 
 // PhysioTrial is one trial with who had a hand in it.
 type PhysioTrial struct {
-	Name     string
+	Name     scoring.Sentence
 	Link     string // to its own report; may be empty
 	Limb     kinematics.Side
 	Result   scoring.Result
@@ -93,21 +94,27 @@ func WritePhysio(w io.Writer, p PhysioPage) error {
 	if p.Name != "" {
 		title += ", " + p.Name
 	}
-	v := physioView{
-		shell: newShell(title+": "+TaskWords(p.Task, kinematics.Both), p.Invented, p.Made, p.Tool, p.Frame).withCharts(),
-		Page:  p, What: TaskWords(p.Task, kinematics.Both), Items: itemRows(p.Trials), Measures: progressRows(p),
+	s := p.Speech
+	p.Progress, p.Trials = s.progress(p.Progress), slices.Clone(p.Trials)
+	for i := range p.Trials {
+		p.Trials[i].Result = s.result(p.Trials[i].Result)
 	}
-	v.Headline = physioHeadline(v.Items, len(p.Trials))
+	what := taskSaid(s, p.Task, kinematics.Both)
+	v := physioView{
+		shell: newShell(s, title+": "+what, p.Invented, p.Made, p.Tool, p.Frame).withCharts(),
+		Page:  p, What: what, Items: itemRows(p.Trials), Measures: progressRows(p),
+	}
+	v.Headline = s.physioHeadline(v.Items, len(p.Trials))
 	var err error
-	if v.Charts, err = bundles(p.Trials); err != nil {
+	if v.Charts, err = bundles(s, p.Trials); err != nil {
 		return err
 	}
 	for i, t := range p.Trials {
-		shown := physioTrial{PhysioTrial: t, N: i + 1, Overlays: overlaysOf(t)}
+		shown := physioTrial{PhysioTrial: t, N: i + 1, Overlays: overlaysOf(s, t)}
 		if i < stripsOnPage {
-			shown.Albums = albums(fmt.Sprintf("t%d-", i+1), t.Result.Views, stillsOf(t.Pictures))
+			shown.Albums = albums(s, fmt.Sprintf("t%d-", i+1), t.Result.Views, stillsOf(t.Pictures))
 		}
-		shown.Groups = grouped(t.Result.Score, shown.Albums)
+		shown.Groups = s.grouped(t.Result.Score, shown.Albums)
 		v.Trials = append(v.Trials, shown)
 		v.Minor = v.Minor || scoring.Minor(t.Result.AgeYears)
 		for _, r := range t.Result.Published {
@@ -116,7 +123,7 @@ func WritePhysio(w io.Writer, p PhysioPage) error {
 			}
 		}
 	}
-	return render(w, "physio.html", v)
+	return render(w, s, "physio.html", v)
 }
 
 // stillsOf leaves out what is made of many frames: it is in the report of each trial.
@@ -127,7 +134,7 @@ func stillsOf(all []Picture) []Picture {
 }
 
 // physioHeadline says what came up in how many trials.
-func physioHeadline(items []itemRow, trials int) string {
+func (s Speech) physioHeadline(items []itemRow, trials int) string {
 	var worst []itemRow
 	for _, r := range items {
 		if r.Errors > 0 {
@@ -135,16 +142,16 @@ func physioHeadline(items []itemRow, trials int) string {
 		}
 	}
 	if len(worst) == 0 {
-		return "No sure error in " + count(trials, "trial")
+		return s.Say("No sure error in %s", s.count(trials, "trial"))
 	}
 	slices.SortStableFunc(worst, func(a, b itemRow) int { return b.Errors - a.Errors })
 	var words []string
 	for _, r := range worst[:min(len(worst), 2)] {
-		side := ""
+		of := s.Say("%d of %d", r.Errors, trials)
 		if r.Side != kinematics.Both {
-			side = string(r.Side) + ", "
+			of = s.Say(string(r.Side)) + ", " + of
 		}
-		words = append(words, fmt.Sprintf("%s (%s%d of %d)", r.Text, side, r.Errors, trials))
+		words = append(words, s.Say(r.Text)+" ("+of+")")
 	}
 	return strings.Join(words, "; ")
 }
@@ -206,8 +213,7 @@ func progressRows(p PhysioPage) []progressRow {
 		if n := len(m.Sessions); m.Task != p.Task || n == 0 || m.Sessions[n-1].Date != p.Date {
 			continue
 		}
-		about, _ := kinematics.Describe(m.Name)
-		words := about.Words
+		words := p.Speech.words(m.Name)
 		side := m.Side
 		if m.Limb != kinematics.Both { // landings on one leg: the row holds either
 			if side == kinematics.Both {
@@ -239,42 +245,40 @@ func progressRows(p PhysioPage) []progressRow {
 
 // now is the mean of the newest session with its ± and the smallest change that is not
 // noise, as text.
-func now(p *scoring.Progress) template.HTML {
+func (s Speech) now(p *scoring.Progress) template.HTML {
 	if p == nil {
 		return ""
 	}
-	s := p.Sessions[len(p.Sessions)-1]
-	return template.HTML(template.HTMLEscapeString(plusMinus(s.Mean, s.SD)) + `<br><span class="quiet">SDC ` + number(scoring.DetectableChange(s.SD), s.SD) + "</span>")
+	last := p.Sessions[len(p.Sessions)-1]
+	detectable := s.Say("SDC %s", s.number(number(scoring.DetectableChange(last.SD), last.SD)))
+	return template.HTML(template.HTMLEscapeString(s.plusMinus(last.Mean, last.SD)) + `<br><span class="quiet">` + template.HTMLEscapeString(detectable) + "</span>")
 }
 
-// Earlier is how a measure went from session to session, a line a leg.
-func (r progressRow) Earlier() (lines []string) {
+// earlier is how a measure went from session to session, a line a leg.
+func (s Speech) earlier(r progressRow) (lines []string) {
 	for _, of := range []struct {
 		who string
 		p   *scoring.Progress
-	}{{"left: ", r.Left}, {"right: ", r.Right}, {"body: ", r.Both}} {
-		if s := earlier(of.p); s != "" {
-			lines = append(lines, of.who+s)
+	}{{"left", r.Left}, {"right", r.Right}, {"body", r.Both}} {
+		if words := s.went(of.p); words != "" {
+			lines = append(lines, s.Say(of.who)+": "+words)
 		}
 	}
 	return lines
 }
 
-func earlier(p *scoring.Progress) string {
+// went is how a measure went over the last sessions; nothing where there is only one.
+func (s Speech) went(p *scoring.Progress) string {
 	if p == nil || len(p.Sessions) < 2 {
 		return ""
 	}
 	var words []string
-	for _, s := range p.Sessions[max(len(p.Sessions)-4, 0) : len(p.Sessions)-1] {
-		words = append(words, fmt.Sprintf("%s: %s", shortDate(s.Date), number(s.Mean, s.SD)))
+	for _, of := range p.Sessions[max(len(p.Sessions)-4, 0) : len(p.Sessions)-1] {
+		words = append(words, s.shortDay(of.Date)+": "+s.number(number(of.Mean, of.SD)))
 	}
 	text := strings.Join(words, ", ")
 	if c := p.SinceBefore; c != nil {
-		sign := ""
-		if c.Value > 0 {
-			sign = "+"
-		}
-		text += fmt.Sprintf("; change %s%s, %s", sign, plusMinus(c.Value, c.SD), c.Verdict.Words())
+		text += "; " + s.Say("change %s, %s", s.signed(c), s.Say(c.Verdict.Words()))
 	}
 	return text
 }

@@ -9,6 +9,7 @@ import (
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/scoring"
 )
 
 // physioPage is two trials of the invented athlete Birch: one knee that falls in, and one
@@ -24,7 +25,7 @@ func physioPage(t *testing.T) report.PhysioPage {
 	first, second := landing(26), landing(4)
 	trial := func(name string, l scored.Landing) report.PhysioTrial {
 		return report.PhysioTrial{
-			Name: name, Limb: kinematics.Both, Result: l.Result, Poses: report.NewPostures(l.Track, l.Result.Views[0]),
+			Name: scoring.Sentence{Words: name}, Limb: kinematics.Both, Result: l.Result, Poses: report.NewPostures(l.Track, l.Result.Views[0]),
 			Pictures: []report.Picture{{View: kinematics.Front, Moment: "deepest", Frame: 90, TimeS: 1.5, Data: []byte{0xff, 0xd8, 0xff, 0xd9}, Caption: hostile}},
 		}
 	}
@@ -33,7 +34,7 @@ func physioPage(t *testing.T) report.PhysioPage {
 	squad := squadPage(t)
 	return report.PhysioPage{
 		Squad: squad.Squad, Invented: true, Made: squad.Made, Tool: squad.Tool, Code: "Birch", Name: hostile, Date: "2026-09-15",
-		Task: kinematics.DropLanding, Trials: []report.PhysioTrial{one, two}, Progress: season(), Others: []report.Link{{Words: "2026-09-08, drop landing", To: "#other"}},
+		Task: kinematics.DropLanding, Trials: []report.PhysioTrial{one, two}, Progress: season(), Others: []report.Link{{Date: "2026-09-08", Words: "drop landing", To: "#other"}},
 	}
 }
 

@@ -11,8 +11,6 @@ import (
 	"strings"
 	"time"
 
-	"golang.org/x/text/language"
-
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -36,7 +34,11 @@ type Sheet struct {
 }
 
 // Link leads to another page.
-type Link struct{ Words, To string }
+type Link struct {
+	Date  string // said before the words; may be empty
+	Words string
+	To    string
+}
 
 type sheetView struct {
 	shell
@@ -62,34 +64,24 @@ type sheetCue struct {
 // WriteSheet writes the athlete's page.
 func WriteSheet(w io.Writer, s Sheet) error {
 	say := s.Speech.Say
+	s.Result, s.Progress, s.Jumps = s.Speech.result(s.Result), s.Speech.progress(s.Progress), s.Speech.jumps(s.Jumps)
 	title := say("Your landing")
 	if s.Name != "" {
 		title = say("%s, your landing", s.Name)
 	}
 	r := s.Result
 	v := sheetView{
-		shell: newShell(title, s.Invented, s.Made, r.Tool, s.Frame), Page: s, What: taskSaid(s.Speech, r.Task, r.Limb),
+		shell: newShell(s.Speech, title, s.Invented, s.Made, r.Tool, s.Frame), Page: s, What: taskSaid(s.Speech, r.Task, r.Limb),
 		Well: say(praise(r.Score)), Next: nextSaid(s), Hold: holdWords(s.Speech, r), Trace: holdTrace(s.Speech, r), Changes: changeWords(s), Jumps: jumpWords(s),
 	}
 	for _, f := range worst(r.Score) {
-		v.Cues = append(v.Cues, sheetCue{say(f.Cue), cueFigure(f.ID)})
+		v.Cues = append(v.Cues, sheetCue{say(f.Cue), cueFigure(s.Speech, f.ID)})
 	}
 	v.Headline = say(sheetHeadline(r.Score, len(v.Cues)))
-	if s.Speech.Language != language.Und {
-		v.Lang = s.Speech.Language.String()
-	}
-	if all := albums("", r.Views, s.Pictures); len(all) > 0 { // of one view: the page is short
+	if all := albums(s.Speech, "", r.Views, s.Pictures); len(all) > 0 { // of one view: the page is short
 		v.Album = &all[0]
 	}
-	return render(w, "sheet.html", v)
-}
-
-// Say is a sentence in the language of the page.
-func (v sheetView) Say(key string, args ...any) string { return v.Page.Speech.Say(key, args...) }
-
-// MadeOn says when and by what the page was made.
-func (v sheetView) MadeOn() string {
-	return v.Say("Made on %s by %s.", v.Page.Speech.day(v.Made), v.Tool)
+	return render(w, s.Speech, "sheet.html", v)
 }
 
 // taskSaid is a task, and the leg it is done on.
@@ -181,14 +173,14 @@ func holdWords(speech Speech, r scoring.Result) string {
 const (
 	traceS    = 4.0
 	traceCM   = 10.0
-	traceInch = 4.0
+	traceInch = 4.0 // where inches are asked for
 )
 
 // holdTrace draws how steady the hold was; nothing where the sway was not seen.
 func holdTrace(speech Speech, r scoring.Result) template.HTML {
 	reach := traceCM
 	if speech.Imperial {
-		reach = traceInch * cmPerInch
+		reach = traceInch
 	}
 	for _, v := range r.Views {
 		s := r.Series[string(v.View)]
@@ -198,7 +190,7 @@ func holdTrace(speech Speech, r scoring.Result) template.HTML {
 		}
 		zero := zeroTime(v)
 		x := func(t float64) float64 { return 40 + 310*(t-zero)/traceS }
-		y := func(cm float64) float64 { return 60 - 50*math.Max(-1, math.Min(1, cm/reach)) }
+		y := func(v float64) float64 { return 60 - 50*math.Max(-1, math.Min(1, v/reach)) }
 		var b strings.Builder
 		fmt.Fprintf(&b, `<svg class="trace" viewBox="0 0 360 132" role="img" aria-label="%s">`, template.HTMLEscapeString(speech.Say("How far the hips moved to the side after landing")))
 		for _, e := range v.Events {
@@ -210,10 +202,7 @@ func holdTrace(speech Speech, r scoring.Result) template.HTML {
 				fmt.Fprintf(&b, `<rect x="%.1f" y="8" width="%.1f" height="104" fill="#e3f1ec"/><text x="%.1f" y="20" font-size="11" fill="#00694d">%s</text>`, x(e.TimeS), math.Max(x(end)-x(e.TimeS), 0), x(e.TimeS)+4, template.HTMLEscapeString(speech.Say("held")))
 			}
 		}
-		edge := fmt.Sprintf("%g cm", reach)
-		if speech.Imperial {
-			edge = fmt.Sprintf("%g in", reach/cmPerInch)
-		}
+		edge := fmt.Sprintf("%g %s", reach, speech.cm())
 		fmt.Fprintf(&b, `<path d="M40 8v104M40 60h310" stroke="#d5dae0" fill="none"/><g font-size="11" fill="#57606a"><text x="2" y="16">%[1]s</text><text x="12" y="64">0</text><text x="2" y="114">%[1]s</text>`, edge)
 		for k := range int(traceS) + 1 {
 			fmt.Fprintf(&b, `<text x="%.0f" y="128" text-anchor="middle">%d s</text>`, x(zero+float64(k)), k)
@@ -272,11 +261,11 @@ func changeWords(s Sheet) []string {
 func jumpWords(s Sheet) []string {
 	var out []string
 	if m, ok := s.Result.Surest("jump_height"); ok {
-		out = append(out, s.Speech.Say("You jumped %s high.", s.Speech.amount(m.Value, m.SD, "cm")))
+		out = append(out, s.Speech.Say("You jumped %s high.", s.Speech.amount(m.Value, m.SD, m.Unit)))
 	}
 	for _, j := range s.Jumps {
 		if j.Task == s.Result.Task && j.Trials > 1 {
-			out = append(out, s.Speech.Say("Your best of %s jumps: %s.", strconv.Itoa(j.Trials), s.Speech.amount(j.BestCM, j.BestSD, "cm")))
+			out = append(out, s.Speech.Say("Your best of %s jumps: %s.", strconv.Itoa(j.Trials), s.Speech.amount(j.BestCM, j.BestSD, s.Speech.cm())))
 		}
 	}
 	return out

@@ -13,21 +13,20 @@ import (
 	"golang.org/x/text/message/catalog"
 )
 
-// Speech is the language and the units of an athlete's page. The zero Speech is English and
-// metric.
+// Speech is the language and the units of a page. The zero Speech is English and metric.
 type Speech struct {
 	Language language.Tag
 	Imperial bool // lengths in inches
 }
 
-// The messages of a language are a file each, by the English sentence; English is the keys.
+// The messages of a language are a file each, by the English sentence.
 //
 //go:embed messages/*.json
 var messageFiles embed.FS
 
 var messages, languages = loadMessages()
 
-func loadMessages() (catalog.Catalog, []language.Tag) {
+func loadMessages() (*catalog.Builder, []language.Tag) {
 	b, tags := catalog.NewBuilder(catalog.Fallback(language.English)), []language.Tag{language.English}
 	files, err := messageFiles.ReadDir("messages")
 	if err != nil {
@@ -44,11 +43,13 @@ func loadMessages() (catalog.Catalog, []language.Tag) {
 			panic(f.Name() + ": " + err.Error())
 		}
 		for key, text := range all {
-			if err := b.SetString(tag, key, text); err != nil {
+			if err := put(b, tag, key, text); err != nil {
 				panic(f.Name() + ": " + err.Error())
 			}
 		}
-		tags = append(tags, tag)
+		if tag != language.English {
+			tags = append(tags, tag)
+		}
 	}
 	return b, tags
 }
@@ -71,21 +72,35 @@ func PreferredLanguage(header string) language.Tag {
 	return languages[i]
 }
 
+// put adds a message. Only where something is put in is a % more than itself.
+func put(b *catalog.Builder, tag language.Tag, key, text string) error {
+	if !strings.Contains(key, "%s") && !strings.Contains(key, "%d") {
+		key, text = literal(key), literal(text)
+	}
+	return b.SetString(tag, key, text)
+}
+
+// literal is a message without places for arguments.
+func literal(text string) string { return strings.ReplaceAll(text, "%", "%%") }
+
 // Say is a sentence in the language, its English otherwise: that of a checklist of somebody's
 // own has no other.
 func (s Speech) Say(key string, args ...any) string {
-	if len(args) == 0 && strings.Contains(key, "%") {
-		return key // somebody's own words
+	if len(args) == 0 {
+		key = literal(key)
 	}
 	return message.NewPrinter(s.Language, message.Catalog(messages)).Sprintf(key, args...)
 }
 
 // amount is a value with its standard deviation and unit, to one digit of the deviation.
 func (s Speech) amount(v, sd float64, of string) string {
-	if s.Imperial && of == "cm" {
-		v, sd, of = v/cmPerInch, sd/cmPerInch, "in"
-	}
 	return s.number(roughly(v, sd)) + unit(of)
+}
+
+// foreign says whether the language is another than English.
+func (s Speech) foreign() bool {
+	base, _ := s.Language.Base()
+	return s.Language != language.Und && base.String() != "en"
 }
 
 func (s Speech) german() bool {
@@ -108,6 +123,3 @@ func (s Speech) day(t time.Time) string {
 	}
 	return t.Format("2 January 2006")
 }
-
-// cmPerInch is exact (international yard and pound agreement, 1959).
-const cmPerInch = 2.54

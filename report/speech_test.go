@@ -1,9 +1,13 @@
 package report
 
 import (
+	"bytes"
 	"encoding/json"
+	"flag"
 	"os"
+	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -13,87 +17,204 @@ import (
 	"steadfall/scoring"
 )
 
-// Every sentence that the athlete's page can say has its words in every language, with the
-// same places for numbers, and no message is left over.
+// Every sentence that a page can say stands in the file of English messages and has its words
+// in every other language, with the same places for what is put in, and no message is left
+// over. go test ./report -run Words -update writes the English file anew.
 func TestEverySentenceHasItsWords(t *testing.T) {
-	said := map[string]bool{}
-	literal := regexp.MustCompile(`[sS]ay[( ]"([^"]+)"`)
-	for _, name := range []string{"sheet.go", "assets/sheet.html"} {
-		data, err := os.ReadFile(name)
+	said := sayings(t)
+	english := map[string]string{}
+	for s := range said {
+		english[s] = s
+	}
+	if flag.Lookup("update").Value.String() == "true" {
+		var b bytes.Buffer
+		e := json.NewEncoder(&b)
+		e.SetEscapeHTML(false)
+		e.SetIndent("", "  ")
+		if err := e.Encode(english); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile("messages/en.json", b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	files, err := filepath.Glob("messages/*.json")
+	if err != nil || len(files) < 2 {
+		t.Fatalf("files of messages: %v, %v", files, err)
+	}
+	places := regexp.MustCompile(`%(\[\d\])?(\.\d)?[a-z]|%%`)
+	for _, file := range files {
+		data, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, m := range literal.FindAllStringSubmatch(string(data), -1) {
-			said[m[1]] = true
+		var words map[string]string
+		if err := json.Unmarshal(data, &words); err != nil {
+			t.Fatal(err)
 		}
+		for s := range said {
+			if words[s] == "" {
+				t.Errorf("%s has no words for %q", file, s)
+			}
+		}
+		for key, text := range words {
+			if !said[key] {
+				t.Errorf("nobody says %q of %s", key, file)
+			}
+			if a, b := len(places.FindAllString(key, -1)), len(places.FindAllString(text, -1)); a != b {
+				t.Errorf("%q and %q differ in their places", key, text)
+			}
+		}
+	}
+}
+
+// sayings are all sentences that pages say: those that the templates and the code name, and
+// those of the lists that are said by value.
+func sayings(t *testing.T) map[string]bool {
+	t.Helper()
+	said := map[string]bool{}
+	add := func(words ...string) {
+		for _, w := range words {
+			said[w] = true
+		}
+	}
+	read := func(pattern string, files ...string) {
+		for _, file := range files {
+			data, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, m := range regexp.MustCompile(pattern).FindAllStringSubmatch(string(data), -1) {
+				words, err := strconv.Unquote(`"` + m[1] + `"`)
+				if err != nil {
+					t.Fatal(err)
+				}
+				add(words)
+			}
+		}
+	}
+	const text = `"((?:[^"\\]|\\.)*)"`
+	code, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	pages, err := filepath.Glob("assets/*.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range append(code, pages...) {
+		if !strings.HasSuffix(file, "_test.go") {
+			read(`\b[sS]ay[( ]`+text+`[ ,)}]`, file)
+		}
+	}
+	read(`(?:say|notYet|cannot)\(`+text+`[,)]`, "../scoring/standing.go")
+	read(`", unit[A-Za-z0-9]+, `+text, "../kinematics/names.go")
+	read(`HoldEnding = `+text, "../kinematics/hold.go")
+	for _, file := range []string{"front", "side", "jump", "jumps", "steadiness", "gravity"} {
+		read(`"([^"%\n]* not seen[^"%\n]*)"`, "../kinematics/"+file+".go")
+	}
+	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../video/inspect.go") // of a clip
+	read(`return "(the [^"]* one|the one [^"]*)"`, "../internal/trial/trial.go")                                          // which leg is taken for the left
+	read(`Sentence{Words: `+text+`, Args`, "../internal/archive/trials.go")
+	for _, things := range []string{"trial", "session", "athlete", "item", "sure error"} {
+		add("1 "+things, "%d "+things+"s")
 	}
 	for _, m := range changesShown {
-		said[m.words] = true
+		add(m.words)
 	}
 	for _, p := range postureMoments {
-		if p.word != "still" {
-			said[p.word] = true // of the pictures
-		}
+		add(p.word)
+	}
+	for _, f := range figures {
+		add(f.title)
+	}
+	for v, words := range verdictWords {
+		add(words, VerdictWords(v))
+	}
+	for _, g := range squadGroups {
+		add(g.word)
+	}
+	for _, words := range squadWords {
+		add(words)
+	}
+	for _, words := range earnedWords {
+		add(words)
+	}
+	for _, words := range captureWords {
+		add(words)
+	}
+	for _, words := range momentWords {
+		add(words)
+	}
+	for _, s := range jumpSentences {
+		add(s.words)
+	}
+	for _, words := range validity {
+		add(words)
+	}
+	for _, v := range []kinematics.View{kinematics.Front, kinematics.SideLeft, kinematics.SideRight} {
+		add(viewWords(v), strings.ToLower(viewWords(v)))
+	}
+	for _, f := range []kinematics.ScaleFrom{kinematics.FromLength, kinematics.FromHeight, kinematics.FromGravity} {
+		add(scaleFrom(f))
+	}
+	for _, v := range []scoring.ChangeVerdict{scoring.RealChange, scoring.WithinNoise, scoring.TooFew} {
+		add(v.Words())
+	}
+	for _, e := range []kinematics.EventName{kinematics.DropStart, kinematics.Takeoff, kinematics.InitialContact, kinematics.Lowest, kinematics.StillFrom, kinematics.HoldEnd, kinematics.LandingAgain} {
+		add(strings.ReplaceAll(string(e), "_", " "))
 	}
 	for _, task := range kinematics.Tasks {
-		said[TaskWords(task, kinematics.Both)] = true
+		add(TaskWords(task, kinematics.Both))
+		for feet := 1; feet <= 2; feet++ {
+			for _, p := range scoring.Published(task, feet, 0) {
+				add(p.Range, p.Who, p.Task)
+			}
+		}
 	}
 	for _, name := range scoring.Names() {
 		c, err := scoring.Load(name)
 		if err != nil {
 			t.Fatal(err)
 		}
+		add(c.Title)
 		for _, it := range c.Items {
-			said[it.Cue], said[it.Well] = true, true
+			add(it.Text, it.Cue, it.Well)
 		}
 	}
 	ladder, err := scoring.LoadLadder(scoring.DefaultLadder)
 	if err != nil {
 		t.Fatal(err)
 	}
+	add(ladder.Title, ladder.About, ladder.Source)
 	for _, s := range ladder.Steps {
-		said[s.Title] = true
+		add(s.Title)
 	}
-	for _, s := range []string{ // by value, and said where the page is gathered
+	add(kinematics.HoldLimits, scoring.TrialsRule)
+	add( // by value, and said where the page is gathered
 		"hold", "We could not see enough. Film it again.", "No mistake was seen for sure.", "One thing to work on.", "Two things to work on.",
 		"That is a real change.", "That can be chance.", "Film two trials a day to know if that is real.",
 		"Talk to your physio before you go on.", "You have what %s asks for. Your coach decides about the next step.", "You are working on: %s. Your coach decides when you go on.",
-		"Back to the result", "All my sessions", "All the numbers",
-	} {
-		said[s] = true
-	}
+		"Back", "Back to the result", "All my sessions", "All the numbers", "Every number of a day, for the physio", "Every step is done", "All steps are done", "all done", "needs a clip from the front", "needs a clip from the side", "%s, %s.", "%s. Task: %s.", "Landing %d of %d in the clip, contact at %.2f s.",
+		"left", "right", "body", "left leg", "right leg", "left leg, mean", "right leg, mean", "from the side",
+		"%s on the left leg", "%s on the right leg", "error above %s", "error below %s", "agrees", "differs", "good", "fair", "poor",
+	)
 	delete(said, "")
-	data, err := os.ReadFile("messages/de.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var de map[string]string
-	if err := json.Unmarshal(data, &de); err != nil {
-		t.Fatal(err)
-	}
-	for s := range said {
-		if de[s] == "" {
-			t.Errorf("de has no words for %q", s)
-		}
-	}
-	for key, text := range de {
-		if !said[key] {
-			t.Errorf("nobody says %q", key)
-		}
-		if strings.Count(key, "%s") != strings.Count(text, "%s") {
-			t.Errorf("%q and %q differ in their places", key, text)
-		}
-	}
+	delete(said, "1 ") // the beginning of what is counted
+	return said
 }
 
 func TestSpeech(t *testing.T) {
-	de := Speech{Language: language.German}
+	de, inches := Speech{Language: language.German}, Speech{Imperial: true}
 	for _, c := range []struct{ got, want string }{
 		{de.Say("You jumped %s high.", de.amount(31.24, 1.2, "cm")), "Du bist 31\u00a0±\u00a01\u00a0cm hoch gesprungen."},
 		{de.amount(0.912, 0.09, "s"), "0,91 ± 0,09\u00a0s"},
 		{Speech{}.amount(0.912, 0.09, "s"), "0.91 ± 0.09\u00a0s"},
 		// 1 inch is 2.54 cm exactly (international yard and pound agreement, 1959).
-		{Speech{Imperial: true}.amount(25.4, 2.54, "cm"), "10 ± 1\u00a0in"},
+		{Speech{Imperial: true}.measure(&kinematics.Measure{Value: inches.in("cm", 25.4), SD: inches.in("cm", 2.54)}), "10.0 ± 1.0"},
+		{inches.unitOf("cm²"), "in²"},
+		// 1 pound is 0.45359237 kg exactly (the same agreement).
+		{inches.fixed(3, inches.in("kg", 0.45359237)), "1.000"},
 		{de.Say("Bend 100 % more"), "Bend 100 % more"}, // of somebody's own checklist
 		{PreferredLanguage("de-AT,de;q=0.9,en;q=0.5").String(), "de"},
 		{PreferredLanguage("fr-CH, fr;q=0.9").String(), "en"},

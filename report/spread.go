@@ -39,7 +39,7 @@ const spreadRow = 18
 
 // spreadOf draws a dot for each athlete with a line of one standard deviation to each side,
 // the largest on top. Under three athletes nothing is spread.
-func spreadOf(s Spread) (out spread, ok bool, err error) {
+func spreadOf(say Speech, s Spread) (out spread, ok bool, err error) {
 	if len(s.Rows) < 3 {
 		return out, false, nil
 	}
@@ -54,7 +54,7 @@ func spreadOf(s Spread) (out spread, ok bool, err error) {
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{legWords(kinematics.Left), legWords(kinematics.Right)}, Top: "0"}),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{say.legWords(kinematics.Left), say.legWords(kinematics.Right)}, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "16", Right: "20", Top: "30", Bottom: "24", ContainLabel: opts.Bool(true)}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "value", AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + out.Unit)}}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "category", Data: codes, AxisLabel: &opts.AxisLabel{ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)}}),
@@ -71,7 +71,7 @@ func spreadOf(s Spread) (out spread, ok bool, err error) {
 			dots = append(dots, opts.LineData{Value: []any{round(r.Value), r.Code}})
 		}
 		symbol := map[kinematics.Side]string{kinematics.Left: "circle", kinematics.Right: "diamond"}[side]
-		line.AddSeries(legWords(side), dots,
+		line.AddSeries(say.legWords(side), dots,
 			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(true), Symbol: symbol, SymbolSize: 10}),
 			charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: l.colour}))
@@ -83,7 +83,7 @@ func spreadOf(s Spread) (out spread, ok bool, err error) {
 	}
 	out.chart = chart{
 		ID: "spread-" + string(s.Task), Options: o, Box: boxHigh(60 + spreadRow*len(out.Rows)),
-		Caption: fmt.Sprintf("%s: %s, inwards to the right. The worse leg of each, mean of the day ± 1 standard deviation; %s.", capital(TaskWords(s.Task, kinematics.Both)), about.Words, count(len(out.Rows), "athlete")),
+		Caption: say.Say("%s: %s, inwards to the right. The worse leg of each, mean of the day ± 1 standard deviation; %s.", capital(taskSaid(say, s.Task, kinematics.Both)), say.words(s.Measure), say.count(len(out.Rows), "athlete")),
 	}
 	return out, true, nil
 }

@@ -25,6 +25,7 @@ type SquadPage struct {
 	Wall     string // where the page for the gym wall is; may be empty
 	Rows     []SquadRow
 	Spreads  []Spread // of the newest session
+	Speech   Speech
 }
 
 // SquadRow is one athlete.
@@ -92,10 +93,11 @@ type squadError struct {
 // WriteSquad writes the squad's page: who is ready, who repeats, who goes to the physio and
 // why, who is missing.
 func WriteSquad(w io.Writer, p SquadPage) error {
-	v := squadView{shell: newShell("Squad: "+p.Squad, p.Invented, p.Made, p.Tool, p.Frame), Page: p, Script: template.JS(asset("squad.js"))}
+	s := p.Speech
+	v := squadView{shell: newShell(s, s.Say("Squad: %s", p.Squad), p.Invented, p.Made, p.Tool, p.Frame), Page: p, Script: template.JS(asset("squad.js"))}
 	var parts []string
 	for _, g := range squadGroups {
-		in := squadGroup{g.id, g.word, g.mark, nil}
+		in := squadGroup{g.id, s.Say(g.word), g.mark, nil}
 		for _, r := range p.Rows {
 			if r.Group() == g.id {
 				in.Rows = append(in.Rows, r)
@@ -103,16 +105,16 @@ func WriteSquad(w io.Writer, p SquadPage) error {
 		}
 		if len(in.Rows) > 0 {
 			v.Groups = append(v.Groups, in)
-			parts = append(parts, strconv.Itoa(len(in.Rows))+" "+squadWords[g.id])
+			parts = append(parts, s.Say(squadWords[g.id], len(in.Rows)))
 		}
 	}
 	v.Headline = strings.Join(parts, ", ")
 	if v.Headline == "" {
-		v.Headline = "Nobody is in the squad yet"
+		v.Headline = s.Say("Nobody is in the squad yet")
 	}
 	v.Errors = squadErrors(p.Rows)
-	for _, s := range p.Spreads {
-		of, ok, err := spreadOf(s)
+	for _, all := range p.Spreads {
+		of, ok, err := spreadOf(s, all)
 		if err != nil {
 			return err
 		}
@@ -128,11 +130,12 @@ func WriteSquad(w io.Writer, p SquadPage) error {
 		return err
 	}
 	v.Table = template.URL("data:text/csv;charset=utf-8," + url.PathEscape(b.String()))
-	return render(w, "squad.html", v)
+	return render(w, s, "squad.html", v)
 }
 
+// squadWords are how many are in a group.
 var squadWords = map[string]string{
-	"physio": "to the physio", "ready": "ready", "cannot_say": "cannot say", "working": "working on it", "missing": "missing",
+	"physio": "%d to the physio", "ready": "%d ready", "cannot_say": "%d cannot say", "working": "%d working on it", "missing": "%d missing",
 }
 
 // squadErrors counts the athletes by their commonest error, most first.
@@ -159,7 +162,7 @@ func WriteSquadTable(w io.Writer, rows []SquadRow) error {
 	all := [][]string{{"athlete", "name", "group", "step", "verdict", "because", "physio", "last_seen", "missing", "absent", "trials", "commonest_error", "error_trials", "of_trials"}}
 	for _, r := range rows {
 		all = append(all, []string{
-			r.Code, cell(r.Name), r.Group(), r.Standing.Step, string(r.Standing.Verdict), strings.Join(r.Standing.Because, "; "), strings.Join(r.Standing.Physio, "; "),
+			r.Code, cell(r.Name), r.Group(), r.Standing.Step, string(r.Standing.Verdict), r.Standing.Because.String(), r.Standing.Physio.String(),
 			r.LastSeen, strconv.FormatBool(r.Missing), cell(r.Absent), strconv.Itoa(r.Trials), r.Error, strconv.Itoa(r.ErrorIn), strconv.Itoa(r.ErrorOf),
 		})
 	}

@@ -20,17 +20,17 @@ func squadPage(t *testing.T) report.SquadPage {
 	if err != nil {
 		t.Fatal(err)
 	}
-	stand := func(v scoring.Earned, because string, physio ...string) scoring.Standing {
-		return scoring.Standing{Step: "two-foot-drop", Title: "Two-foot drop and hold", Verdict: v, Because: []string{because}, Physio: physio}
+	stand := func(v scoring.Earned, because scoring.Sentence, physio ...scoring.Sentence) scoring.Standing {
+		return scoring.Standing{Step: "two-foot-drop", Title: "Two-foot drop and hold", Verdict: v, Because: scoring.Sentences{because}, Physio: physio}
 	}
 	return report.SquadPage{
 		Squad: "Larkfield Lanterns", Invented: true, Made: time.Date(2026, 9, 9, 0, 0, 0, 0, time.UTC), Tool: "steadfall test", Ladder: l, Newest: "2026-09-08",
 		Rows: []report.SquadRow{
-			{Code: "Ash", Standing: stand(scoring.Ready, "every rule is met"), LastSeen: "2026-09-08", Trials: 6},
-			{Code: "Birch", Name: hostile, Standing: stand(scoring.NotYet, "done in 1 of 2 sessions"), LastSeen: "2026-09-08", Trials: 9, Error: "the knee falls inside the foot", ErrorIn: 2, ErrorOf: 3, Cue: "Push your knees out."},
-			{Code: "Cedar", Standing: stand(scoring.Ready, "every rule is met", "pain 4 of 10"), LastSeen: "2026-09-08", Trials: 6},
-			{Code: "Dogwood", Standing: stand(scoring.CannotSay, "too close to call"), LastSeen: "2026-09-01", Missing: true, Absent: "=ill", Trials: 3},
-			{Code: "Elm", Standing: stand(scoring.CannotSay, "too close to call"), LastSeen: "2026-09-08", Trials: 30},
+			{Code: "Ash", Standing: stand(scoring.Ready, scoring.Sentence{Words: "every rule of the step is met in the last %s", Args: []any{scoring.Sentence{Words: "%d sessions", Args: []any{2}}}}), LastSeen: "2026-09-08", Trials: 6},
+			{Code: "Birch", Name: hostile, Standing: stand(scoring.NotYet, scoring.Sentence{Words: "done in %d of %s", Args: []any{1, scoring.Sentence{Words: "%d sessions", Args: []any{2}}}}), LastSeen: "2026-09-08", Trials: 9, Error: "the knee falls inside the foot", ErrorIn: 2, ErrorOf: 3, Cue: "Push your knees out."},
+			{Code: "Cedar", Standing: stand(scoring.Ready, scoring.Sentence{Words: "every rule of the step is met in the last %s", Args: []any{scoring.Sentence{Words: "%d sessions", Args: []any{2}}}}, scoring.Sentence{Words: "pain %d of 10 on %s", Args: []any{4, "2026-09-08"}}), LastSeen: "2026-09-08", Trials: 6},
+			{Code: "Dogwood", Standing: stand(scoring.CannotSay, scoring.Sentence{Words: "%s: not asked about pain", Args: []any{"2026-09-08"}}), LastSeen: "2026-09-01", Missing: true, Absent: "=ill", Trials: 3},
+			{Code: "Elm", Standing: stand(scoring.CannotSay, scoring.Sentence{Words: "%s: not asked about pain", Args: []any{"2026-09-08"}}), LastSeen: "2026-09-08", Trials: 30},
 		},
 		Spreads: []report.Spread{{Task: kinematics.DropLanding, Measure: "fppa_peak", Rows: []report.SpreadRow{
 			{Code: "Ash", Side: kinematics.Left, Value: 3.2, SD: 2.1}, {Code: "Birch", Side: kinematics.Right, Value: 18.4, SD: 2.6}, {Code: "Elm", Side: kinematics.Left, Value: 9.9, SD: 2.2},

@@ -38,12 +38,13 @@ type squadCue struct {
 // earned the next one, and a cue for each. Nothing on it tells who was sent to the physio,
 // who was away, or why: they stand among those who keep working.
 func WriteWall(w io.Writer, p SquadPage) error {
-	v := wallView{shell: newShell("On the way up: "+p.Squad, p.Invented, p.Made, p.Tool, p.Frame), Page: p}
+	s := p.Speech
+	v := wallView{shell: newShell(s, s.Say("On the way up: %s", p.Squad), p.Invented, p.Made, p.Tool, p.Frame), Page: p}
 	ready := 0
-	titles := map[string]string{"": "Every step is done"}
+	titles := map[string]string{"": s.Say("Every step is done")}
 	ids := []string{}
-	for _, s := range p.Ladder.Steps {
-		ids, titles[s.ID] = append(ids, s.ID), s.Title
+	for _, of := range p.Ladder.Steps {
+		ids, titles[of.ID] = append(ids, of.ID), s.Say(of.Title)
 	}
 	for _, id := range append(ids, "") {
 		step := wallStep{Title: titles[id]}
@@ -64,12 +65,12 @@ func WriteWall(w io.Writer, p SquadPage) error {
 			v.Steps = append(v.Steps, step)
 		}
 	}
-	v.Headline = count(ready, "athlete") + " ready for the next step"
+	v.Headline = s.Say("%s ready for the next step", s.count(ready, "athlete"))
 	if ready == 0 {
-		v.Headline = "Keep landing"
+		v.Headline = s.Say("Keep landing")
 	}
 	v.Focus = squadCues(p.Rows)
-	return render(w, "wall.html", v)
+	return render(w, s, "wall.html", v)
 }
 
 // squadCues are the cues that most of the squad needs, most first; that of one athlete is

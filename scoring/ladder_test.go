@@ -95,10 +95,10 @@ func TestStanding(t *testing.T) {
 				t.Fatal(err)
 			}
 			got := l.Stand(step, c.days)
-			if got.Verdict != c.want || !strings.Contains(strings.Join(got.Because, "; "), c.because) {
+			if got.Verdict != c.want || !strings.Contains(got.Because.String(), c.because) {
 				t.Errorf("%s because %q, want %s because %q", got.Verdict, got.Because, c.want, c.because)
 			}
-			if strings.Join(got.Physio, "; ") != c.physio {
+			if got.Physio.String() != c.physio {
 				t.Errorf("to the physio %q, want %q", got.Physio, c.physio)
 			}
 		})

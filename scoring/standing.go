@@ -1,9 +1,8 @@
 package scoring
 
 import (
-	"fmt"
 	"slices"
-	"strings"
+	"strconv"
 
 	"steadfall/kinematics"
 )
@@ -43,57 +42,46 @@ const (
 // Standing is what the rules say of an athlete on a step, with the reasons, each a plain
 // sentence part, and what the physio should hear of.
 type Standing struct {
-	Step    string   `json:"step"`
-	Title   string   `json:"title"`
-	Verdict Earned   `json:"verdict"`
-	Because []string `json:"because"`
-	Physio  []string `json:"physio,omitempty"`
+	Step    string    `json:"step"`
+	Title   string    `json:"title"`
+	Verdict Earned    `json:"verdict"`
+	Because Sentences `json:"because"`
+	Physio  Sentences `json:"physio,omitempty"`
 }
 
 // judgement gathers what keeps an athlete back and what cannot be told.
-type judgement struct{ short, unsure []string }
+type judgement struct{ short, unsure Sentences }
 
-func (j *judgement) notYet(format string, a ...any) {
-	j.short = append(j.short, fmt.Sprintf(format, a...))
-}
-
-func (j *judgement) cannot(format string, a ...any) {
-	j.unsure = append(j.unsure, fmt.Sprintf(format, a...))
-}
+func (j *judgement) notYet(words string, a ...any) { j.short = append(j.short, say(words, a...)) }
+func (j *judgement) cannot(words string, a ...any) { j.unsure = append(j.unsure, say(words, a...)) }
 
 // Stand evaluates a step on the days on which the athlete did its task on as many feet,
 // oldest first.
 func (l Ladder) Stand(s Step, days []Day) Standing {
 	var j judgement
-	counted := days[max(0, len(days)-s.Sessions):]
-	if len(counted) < s.Sessions {
-		j.notYet("done in %d of %s", len(counted), count(s.Sessions, "session"))
+	all := days
+	days = all[max(0, len(all)-s.Sessions):]
+	if len(days) < s.Sessions {
+		j.notYet("done in %d of %s", len(days), counted(s.Sessions, "session"))
 	}
-	for _, d := range counted {
+	for _, d := range days {
 		for _, limb := range s.limbs() {
 			s.judgeTrials(&j, d, limb)
 		}
 		s.judgePain(&j, d)
 	}
-	s.judgeNever(&j, counted)
-	s.judgeSymmetry(&j, counted)
-	out := Standing{Step: s.ID, Title: s.Title, Verdict: Ready, Physio: l.Physio.sends(s, days)}
+	s.judgeNever(&j, days)
+	s.judgeSymmetry(&j, days)
+	out := Standing{Step: s.ID, Title: s.Title, Verdict: Ready, Physio: l.Physio.sends(s, all)}
 	switch {
 	case len(j.short) > 0:
 		out.Verdict, out.Because = NotYet, j.short
 	case len(j.unsure) > 0:
 		out.Verdict, out.Because = CannotSay, j.unsure
 	default:
-		out.Because = []string{fmt.Sprintf("every rule of the step is met in the last %s", count(s.Sessions, "session"))}
+		out.Because = Sentences{say("every rule of the step is met in the last %s", counted(s.Sessions, "session"))}
 	}
 	return out
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 func (s Step) limbs() []kinematics.Side {
@@ -103,17 +91,18 @@ func (s Step) limbs() []kinematics.Side {
 	return []kinematics.Side{kinematics.Both}
 }
 
-func onLeg(limb kinematics.Side) string {
+// onLeg is a number of trials, and the leg they were done on.
+func onLeg(trials int, limb kinematics.Side) Sentence {
 	if limb == kinematics.Both {
-		return ""
+		return counted(trials, "trial")
 	}
-	return " on the " + string(limb) + " leg"
+	return say("%s on the "+string(limb)+" leg", counted(trials, "trial"))
 }
 
 // judgeTrials asks for enough clear trials on one day, on one leg or on both feet.
 func (s Step) judgeTrials(j *judgement, d Day, limb kinematics.Side) {
 	var clear, unsure, all int
-	why := map[string]int{}
+	var why Sentences
 	for _, a := range d.Attempts {
 		if a.Limb != limb {
 			continue
@@ -127,24 +116,29 @@ func (s Step) judgeTrials(j *judgement, d Day, limb kinematics.Side) {
 		case TooClose:
 			unsure++
 		}
-		why[because]++
+		why = append(why, because)
 	}
 	switch {
 	case clear >= s.ClearTrials:
 	case all < s.ClearTrials:
-		j.notYet("%s: %s%s, %d are asked", d.Date, count(all, "trial"), onLeg(limb), s.ClearTrials)
+		j.notYet("%s: %s, %d are asked", d.Date, onLeg(all, limb), s.ClearTrials)
 	case clear+unsure >= s.ClearTrials:
-		j.cannot("%s: %d of %s%s clear, %d asked, the others cannot be told (%s)", d.Date, clear, count(all, "trial"), onLeg(limb), s.ClearTrials, commonest(why))
+		j.cannot("%s: %d of %s clear, %d asked, the others cannot be told (%s)", d.Date, clear, onLeg(all, limb), s.ClearTrials, commonest(why))
 	default:
-		j.notYet("%s: %d of %s%s clear, %d asked (%s)", d.Date, clear, count(all, "trial"), onLeg(limb), s.ClearTrials, commonest(why))
+		j.notYet("%s: %d of %s clear, %d asked (%s)", d.Date, clear, onLeg(all, limb), s.ClearTrials, commonest(why))
 	}
 }
 
 // commonest is the reason given most often; of equals, the first by alphabet.
-func commonest(why map[string]int) string {
-	best := ""
-	for w, n := range why {
-		if best == "" || n > why[best] || n == why[best] && w < best {
+func commonest(why Sentences) Sentence {
+	var best Sentence
+	times := map[string]int{}
+	for _, w := range why {
+		times[w.String()]++
+	}
+	for _, w := range why {
+		n, most := times[w.String()], times[best.String()]
+		if n > most || n == most && w.String() < best.String() {
 			best = w
 		}
 	}
@@ -153,13 +147,13 @@ func commonest(why map[string]int) string {
 
 // counts says whether a trial counts: Clear, Error, or TooClose where it cannot be told;
 // and for the last two why.
-func (s Step) counts(a Attempt) (Verdict, string) {
-	var unsure string
+func (s Step) counts(a Attempt) (Verdict, Sentence) {
+	var unsure Sentence
 	switch a.Jump {
 	case Error:
-		return Error, "not done as the task asks"
+		return Error, say("not done as the task asks")
 	case TooClose, NotSeen:
-		unsure = "whether the jump was done as asked is too close to call"
+		unsure = say("whether the jump was done as asked is too close to call")
 	}
 	for _, id := range s.Clear {
 		seen := false
@@ -169,35 +163,38 @@ func (s Step) counts(a Attempt) (Verdict, string) {
 			}
 			seen = true
 			if f.Probability == nil {
-				unsure = s.texts[id] + ": not seen"
+				unsure = say("%s: not seen", s.texts[id])
 				continue
 			}
 			switch s.weigh(*f.Probability) {
 			case Error:
-				return Error, s.texts[id]
+				return Error, say(s.texts[id])
 			case TooClose:
-				unsure = s.texts[id] + ": too close to call"
+				unsure = say("%s: too close to call", s.texts[id])
 			}
 		}
 		if !seen {
-			unsure = s.texts[id] + ": not scored"
+			unsure = say("%s: not scored", s.texts[id])
 		}
 	}
 	if s.HoldS > 0 {
 		switch f := s.held(a); f {
 		case Error:
-			return Error, fmt.Sprintf("held for under %g s", s.HoldS)
+			return Error, say("held for under %s s", plain(s.HoldS))
 		case TooClose:
-			unsure = fmt.Sprintf("whether it was held for %g s is too close to call", s.HoldS)
+			unsure = say("whether it was held for %s s is too close to call", plain(s.HoldS))
 		case NotSeen:
-			unsure = "the hold was not seen"
+			unsure = say("the hold was not seen")
 		}
 	}
-	if unsure != "" {
+	if unsure.Words != "" {
 		return TooClose, unsure
 	}
-	return Clear, ""
+	return Clear, Sentence{}
 }
+
+// plain is a number as a rule of the ladder gives it.
+func plain(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 
 // held says whether the landing was held long enough.
 func (s Step) held(a Attempt) Verdict {
@@ -245,7 +242,7 @@ func (s Step) judgeNever(j *judgement, days []Day) {
 			}
 		}
 		if n > 0 {
-			j.notYet("a sure error in %s: %s", count(n, "trial"), s.texts[id])
+			j.notYet("a sure error in %s: %s", counted(n, "trial"), s.texts[id])
 		}
 	}
 }
@@ -282,10 +279,10 @@ func (s Step) judgeSymmetry(j *judgement, days []Day) {
 	}
 	index, sd := LimbIndex(legs[0].mean, legs[0].sd, legs[1].mean, legs[1].sd)
 	least := 100 - s.Symmetry.Percent
-	said := fmt.Sprintf("%s of the lesser leg %.0f ± %.0f %% of the other, at least %.0f %% asked", words(s.Symmetry.Measure), index, sd, least)
+	said := say("%s of the lesser leg %.0f ± %.0f %% of the other, at least %.0f %% asked", words(s.Symmetry.Measure), index, sd, least)
 	switch s.weigh(ErrorProbability(index, sd, least, false)) {
 	case Error:
-		j.notYet("%s", said)
+		j.short = append(j.short, said)
 	case TooClose:
 		j.cannot("%s: too close to call", said)
 	}
@@ -297,11 +294,11 @@ func words(measure string) string {
 }
 
 // sends is what the physio should hear of.
-func (p PhysioRule) sends(s Step, days []Day) []string {
-	var out []string
+func (p PhysioRule) sends(s Step, days []Day) Sentences {
+	var out Sentences
 	if len(days) > 0 {
 		if d := days[len(days)-1]; d.Pain != nil && *d.Pain > p.PainAbove {
-			out = append(out, fmt.Sprintf("pain %d of 10 on %s", *d.Pain, d.Date))
+			out = append(out, say("pain %d of 10 on %s", *d.Pain, d.Date))
 		}
 	}
 	if p.Sessions < 1 || len(days) < p.Sessions {
@@ -315,7 +312,11 @@ func (p PhysioRule) sends(s Step, days []Day) []string {
 			}
 		}
 		if len(dates) == p.Sessions {
-			out = append(out, fmt.Sprintf("%s, on %s", s.texts[id], strings.Join(dates, " and ")))
+			on := say(dates[0])
+			for _, d := range dates[1:] {
+				on = say("%s and %s", on, d)
+			}
+			out = append(out, say("%s, on %s", s.texts[id], on))
 		}
 	}
 	return out

@@ -15,6 +15,7 @@ import (
 	"steadfall/internal/demo"
 	"steadfall/internal/present"
 	"steadfall/internal/trial"
+	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
 )
@@ -65,7 +66,7 @@ func newDemo() *cobra.Command {
 				}
 				name := filepath.Join(dir, strings.ToLower(who.Name)+".html")
 				page := report.Page{
-					Title: "Landing report: " + who.Name, Subtitle: demo.Squad + ". Task: " + string(who.Task) + ".",
+					Who: who.Name, Subtitle: scoring.Sentence{Words: "%s. Task: %s.", Args: []any{demo.Squad, report.TaskWords(who.Task, kinematics.Both)}},
 					Made: time.Now(), Invented: true, Result: o.Result, Pictures: o.Pictures,
 				}
 				if err := writeReport(cmd.Context(), name, page); err != nil {

@@ -109,7 +109,7 @@ all are done.`,
 				if err != nil {
 					return err
 				}
-				d := archive.Decision{Step: to, Told: strings.ReplaceAll(string(p.Standing.Verdict), "_", " ") + ": " + strings.Join(p.Standing.Because, "; "), Reason: reason, By: by}
+				d := archive.Decision{Step: to, Told: strings.ReplaceAll(string(p.Standing.Verdict), "_", " ") + ": " + p.Standing.Because.String(), Reason: reason, By: by}
 				if err := a.Decide(cmd.Context(), p.Athlete.Code, d); err != nil {
 					return err
 				}

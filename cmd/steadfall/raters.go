@@ -173,6 +173,7 @@ func readSheet(in io.Reader, rater string) (answers []archive.Rating, open int, 
 
 func newRatersAgreement() *cobra.Command {
 	var checklist, html string
+	var speech report.Speech
 	cmd := &cobra.Command{
 		Use: "agreement [--checklist NAME] [-o PAGE.html]", Short: "tell how well the raters agree with one another and with the tool", Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -197,7 +198,7 @@ func newRatersAgreement() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				page := report.ConcordPage{Squad: squad.Name, Invented: squad.Invented, Made: time.Now(), Tool: "steadfall " + version, Checklist: checklist, Concord: g}
+				page := report.ConcordPage{Squad: squad.Name, Invented: squad.Invented, Made: time.Now(), Tool: "steadfall " + version, Checklist: checklist, Concord: g, Speech: speech}
 				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteConcord(w, page) }); err != nil {
 					return err
 				}
@@ -208,6 +209,7 @@ func newRatersAgreement() *cobra.Command {
 	}
 	cmd.Flags().StringVar(&checklist, "checklist", scoring.Default(2), "`NAME` of the checklist that was rated by")
 	cmd.Flags().StringVarP(&html, "out", "o", "", "write the page (`PAGE.html`)")
+	speechFlags(cmd, &speech)
 	return cmd
 }
 

@@ -144,8 +144,7 @@ frame.`,
 	f.StringVar(&to.json, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
 	f.StringVarP(&to.report, "out", "o", "", "write the report (`REPORT.html`)")
 	f.StringVar(&to.sheet, "sheet", "", "write the athlete's own page (`SHEET.html`)")
-	f.Var(&tongue{&to.speech}, "language", "`LANGUAGE` of the athlete's page: en or de")
-	f.BoolVar(&to.speech.Imperial, "imperial", false, "lengths on the athlete's page in inches")
+	speechFlags(cmd, &to.speech)
 	return cmd
 }
 
@@ -302,7 +301,7 @@ func deliverAll(cmd *cobra.Command, all []trial.Outcome, to outputs) error {
 // outputs are the files that a score is written to; empty for none.
 type outputs struct {
 	report, sheet, json string
-	speech              report.Speech // of the sheet
+	speech              report.Speech
 }
 
 // numbered are the files of one of several landings.
@@ -325,7 +324,7 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
 	if to.report != "" {
-		if err := writeReport(cmd.Context(), to.report, report.Page{Title: "Landing report", Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
+		if err := writeReport(cmd.Context(), to.report, report.Page{Speech: to.speech, Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
 			return err
 		}
 	}
@@ -353,11 +352,11 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 }
 
 // whichLanding names the landing where the clips hold several.
-func whichLanding(r scoring.Result) string {
+func whichLanding(r scoring.Result) scoring.Sentence {
 	if r.Landing == nil {
-		return ""
+		return scoring.Sentence{}
 	}
-	return fmt.Sprintf("Landing %d of %d in the clip, contact at %.2f s.", r.Landing.Number, r.Landing.Of, r.Landing.ContactS)
+	return scoring.Sentence{Words: "Landing %d of %d in the clip, contact at %.2f s.", Args: []any{r.Landing.Number, r.Landing.Of, r.Landing.ContactS}}
 }
 
 func writeReport(ctx context.Context, name string, p report.Page) error {

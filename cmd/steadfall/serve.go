@@ -23,7 +23,7 @@ import (
 
 func newServe() *cobra.Command {
 	var listen, cert, key, ladder string
-	var selfMade bool
+	var selfMade, inches bool
 	var names []string
 	cmd := &cobra.Command{
 		Use: "serve [--listen ADDRESS:PORT]", Short: "serve the squad's archive to browsers, phones first", Args: noArgs,
@@ -62,7 +62,7 @@ which browsers warn once because nobody vouches for it; compare the fingerprint.
 				}
 				hosts := hostsOf(ip, names)
 				d, err := desk.New(cmd.Context(), desk.Options{
-					Archive: a, Ladder: l, Tool: "steadfall " + version, Hosts: withPort(hosts, port, secure), Secure: secure,
+					Archive: a, Ladder: l, Tool: "steadfall " + version, Hosts: withPort(hosts, port, secure), Secure: secure, Inches: inches,
 					Log: slog.New(slog.NewTextHandler(cmd.ErrOrStderr(), nil)),
 				})
 				if err != nil {
@@ -97,6 +97,7 @@ which browsers warn once because nobody vouches for it; compare the fingerprint.
 	f.StringSliceVar(&names, "name", nil, "another `NAME` of this machine that browsers may call it by")
 	f.StringVar(&cert, "tls-cert", "", "certificate (`FILE.pem`)")
 	f.StringVar(&key, "tls-key", "", "its key (`FILE.pem`)")
+	f.BoolVar(&inches, "imperial", false, "lengths on the pages in inches")
 	f.BoolVar(&selfMade, "self-made-tls", false, "encrypt with a certificate made here")
 	return cmd
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -21,6 +22,7 @@ import (
 func newSquad() *cobra.Command {
 	var ladder, html, wall, table, pages string
 	var asJSON bool
+	var speech report.Speech
 	cmd := &cobra.Command{
 		Use: "squad [-o SQUAD.html] [--wall WALL.html] [--csv SQUAD.csv] [--pages FOLDER]", Short: "say who is ready, who repeats, who goes to the physio, who is missing", Args: noArgs,
 		Long: `Say where everybody of the squad stands on the ladder and why: who is ready for the next
@@ -37,6 +39,7 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 				if err != nil {
 					return err
 				}
+				p.Speech = speech
 				if pages != "" {
 					if html == "" {
 						html = filepath.Join(pages, "squad.html")
@@ -73,17 +76,18 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 	cmd.Flags().StringVar(&table, "csv", "", "write the table (`SQUAD.csv`, or -)")
 	cmd.Flags().StringVar(&pages, "pages", "", "write the squad's page and one for each athlete into `FOLDER`")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	speechFlags(cmd, &speech)
 	return cmd
 }
 
 func printSquad(w io.Writer, rows []report.SquadRow) error {
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
 	for _, r := range rows {
-		why := append(append([]string{}, r.Standing.Physio...), r.Standing.Because...)
+		why := slices.Concat(r.Standing.Physio, r.Standing.Because)
 		if r.Missing {
-			why = append([]string{strings.TrimSpace("last seen " + orDash(r.LastSeen != "", "%s", r.LastSeen) + " " + r.Absent)}, why...)
+			why = slices.Insert(why, 0, scoring.Sentence{Words: strings.TrimSpace("last seen " + orDash(r.LastSeen != "", "%s", r.LastSeen) + " " + r.Absent)})
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.Code, strings.ReplaceAll(r.Group(), "_", " "), r.Standing.Title, strings.Join(why, "; "))
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.Code, strings.ReplaceAll(r.Group(), "_", " "), r.Standing.Title, why)
 	}
 	return t.Flush()
 }
@@ -100,6 +104,7 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 		if err != nil {
 			return err
 		}
+		page.Speech = p.Speech
 		if err := writeQuietly(cmd.Context(), filepath.Join(dir, name), func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil {
 			return err
 		}
@@ -111,6 +116,7 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 
 func newAthleteReport() *cobra.Command {
 	var ladder, html, physio, date, task string
+	var speech report.Speech
 	cmd := &cobra.Command{
 		Use: "report CODE [-o PAGE.html] [--physio PAGE.html]", Short: "write an athlete's page: where they stand, what changed", Args: oneArg("athlete"),
 		Long: `Write an athlete's page: where they stand on the ladder and what changed. With --physio
@@ -138,6 +144,7 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 				if err != nil {
 					return err
 				}
+				page.Speech = speech
 				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil || physio == "" {
 					return err
 				}
@@ -145,6 +152,7 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 				if err != nil {
 					return err
 				}
+				numbers.Speech = speech
 				return writeOut(cmd, physio, func(w io.Writer) error { return report.WritePhysio(w, numbers) })
 			})
 		},
@@ -154,11 +162,13 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 	cmd.Flags().StringVar(&physio, "physio", "", "write every number of one day (`PAGE.html`)")
 	cmd.Flags().StringVar(&date, "date", "", "that day (`YYYY-MM-DD`); the newest unless said otherwise")
 	cmd.Flags().StringVar(&task, "task", "", "that `TASK`; the one with the most trials that day unless said otherwise")
+	speechFlags(cmd, &speech)
 	return cmd
 }
 
 func newSessionReport() *cobra.Command {
 	var html string
+	var speech report.Speech
 	cmd := &cobra.Command{
 		Use: "report NUMBER -o REPORT.html", Short: "write the report of a kept trial, by its number in session show", Args: oneArg("trial number"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -174,10 +184,12 @@ func newSessionReport() *cobra.Command {
 				if err != nil {
 					return err
 				}
+				page.Speech = speech
 				return writeOut(cmd, html, func(w io.Writer) error { return report.Write(w, page) })
 			})
 		},
 	}
 	cmd.Flags().StringVarP(&html, "out", "o", "", "write the report (`REPORT.html`)")
+	speechFlags(cmd, &speech)
 	return cmd
 }

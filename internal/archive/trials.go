@@ -49,6 +49,19 @@ func (t Trial) ShortName() string {
 	return s
 }
 
+// Within says the same without the athlete, for their own page: the task, the leg, the number.
+func (t Trial) Within() scoring.Sentence {
+	words := scoring.Sentence{Words: strings.ReplaceAll(string(t.Task), "-", " ")}
+	if t.Limb != kinematics.Both {
+		words = scoring.Sentence{Words: "%s on the " + string(t.Limb) + " leg", Args: []any{words}}
+	}
+	words = scoring.Sentence{Words: "%s, trial %d", Args: []any{words, t.Number}}
+	if t.Landing > 1 {
+		words = scoring.Sentence{Words: "%s, landing %d", Args: []any{words, t.Landing}}
+	}
+	return words
+}
+
 // View is one view of a trial as it is kept: enough to measure it again without the clip.
 type View struct {
 	Hash    string // of the file that came in, SHA-256 in hexadecimal

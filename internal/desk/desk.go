@@ -50,6 +50,7 @@ type Options struct {
 	Tool    string
 	Hosts   []string // names and addresses, with ports, by which browsers may call it
 	Secure  bool     // it is served over TLS
+	Inches  bool     // lengths on its pages are in inches
 	Worker  worker.Worker
 	Log     *slog.Logger
 }

@@ -28,6 +28,7 @@ func (d *Desk) physio(r request) error {
 	if err != nil {
 		return err
 	}
+	p.Speech = d.speech()
 	if p.Frame, err = d.frame(r, "", nil); err != nil {
 		return err
 	}

@@ -38,11 +38,23 @@ func (d *Desk) frame(r request, bottom string, data any) (report.Frame, error) {
 	return report.Frame{Top: top, Bottom: below}, err
 }
 
+// speech is that of the desk's own pages: English, as its forms are.
+func (d *Desk) speech() report.Speech { return report.Speech{Imperial: d.Inches} }
+
+// asked is the same in the language that the browser asks for: of pages for athletes, which
+// have no forms.
+func (d *Desk) asked(r request) report.Speech {
+	s := d.speech()
+	s.Language = report.PreferredLanguage(r.Header.Get("Accept-Language"))
+	return s
+}
+
 func (d *Desk) squad(r request) error {
 	p, _, err := present.Squad(r.Context(), d.Archive, d.Ladder, d.Tool)
 	if err != nil {
 		return err
 	}
+	p.Speech = d.speech()
 	for i := range p.Rows {
 		p.Rows[i].Link = athletePath(p.Rows[i].Code)
 	}
@@ -157,6 +169,7 @@ func (d *Desk) athletePage(r request, code string, link func(id int64) string) (
 		return report.AthletePage{}, &refusal{http.StatusNotFound, "There is no such athlete."}
 	}
 	p, err := present.One(r.Context(), d.Archive, d.Ladder, at, d.Tool)
+	p.Speech = d.speech()
 	for i := range p.Trials {
 		p.Trials[i].Link = link(p.Trials[i].ID)
 	}
@@ -244,6 +257,7 @@ func (d *Desk) trialPage(r request) (report.Page, archive.Trial, error) {
 		return report.Page{}, t, err
 	}
 	p, err := present.Trial(r.Context(), d.Archive, t.ID)
+	p.Speech = d.speech()
 	return p, t, err
 }
 
@@ -337,7 +351,7 @@ func (d *Desk) decide(r request) error {
 		if reason == "" {
 			return bad("say why, so that others can follow the decision")
 		}
-		told := strings.ReplaceAll(string(at.Standing.Verdict), "_", " ") + ": " + strings.Join(at.Standing.Because, "; ")
+		told := strings.ReplaceAll(string(at.Standing.Verdict), "_", " ") + ": " + at.Standing.Because.String()
 		return d.Archive.Decide(r.Context(), code, archive.Decision{Step: step, Told: told, Reason: reason, By: r.login.Staff.Name})
 	})
 }

@@ -48,7 +48,7 @@ func Physio(ctx context.Context, a *archive.Archive, code string, day Day, tool 
 	for _, t := range all {
 		if on := (Day{t.Session.Date, t.Task}); on != day && link != nil && !slices.Contains(days, on) {
 			days = append(days, on)
-			p.Others = append(p.Others, report.Link{Words: on.Date + ", " + report.TaskWords(on.Task, kinematics.Both), To: link(on)})
+			p.Others = append(p.Others, report.Link{Date: on.Date, Words: report.TaskWords(on.Task, kinematics.Both), To: link(on)})
 		}
 	}
 	for _, t := range all {
@@ -105,7 +105,7 @@ func physioTrial(ctx context.Context, a *archive.Archive, t archive.Trial, befor
 	if err != nil {
 		return report.PhysioTrial{}, err
 	}
-	out := report.PhysioTrial{Name: strings.TrimPrefix(t.ShortName(), t.Athlete+", "), Limb: t.Limb, Result: p.Result, Pictures: p.Pictures, Signed: p.Signed}
+	out := report.PhysioTrial{Name: t.Within(), Limb: t.Limb, Result: p.Result, Pictures: p.Pictures, Signed: p.Signed}
 	placed, err := a.Placements(ctx, t.ID)
 	if err != nil {
 		return out, err

@@ -6,7 +6,6 @@ import (
 	"context"
 	"maps"
 	"slices"
-	"strings"
 	"time"
 
 	"steadfall/internal/archive"
@@ -115,7 +114,7 @@ func Athlete(ctx context.Context, a *archive.Archive, l scoring.Ladder, row repo
 		return p, err
 	}
 	for _, s := range scores {
-		p.Trials = append(p.Trials, report.TrialRow{ID: s.ID, Date: s.Session.Date, What: strings.TrimPrefix(s.ShortName(), row.Code+", "), Errors: s.Errors, Most: s.Most})
+		p.Trials = append(p.Trials, report.TrialRow{ID: s.ID, Date: s.Session.Date, What: s.Within(), Errors: s.Errors, Most: s.Most})
 	}
 	p.JumpDate, p.Jumps, err = a.NewestJumps(ctx, row.Code)
 	return p, err
@@ -131,7 +130,7 @@ func Trial(ctx context.Context, a *archive.Archive, id int64) (report.Page, erro
 	if err != nil {
 		return report.Page{}, err
 	}
-	p := report.Page{Title: "Landing report: " + t.Athlete, Subtitle: t.Name() + ".", Made: time.Now(), Invented: s.Invented}
+	p := report.Page{Who: t.Athlete, Subtitle: scoring.Sentence{Words: "%s, %s.", Args: []any{t.Session.Date, t.Within()}}, Made: time.Now(), Invented: s.Invented}
 	if p.Result, err = a.Newest(ctx, id); err != nil {
 		return p, err
 	}
