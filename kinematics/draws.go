@@ -78,7 +78,7 @@ func (s *scene) yawSD() float64 {
 
 // disturbed is the scene under one draw: every landmark, event and scale moved by
 // what it is not known to. ev holds the standard deviations of the events.
-func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64) *scene {
+func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64, wanes map[Landmark][]wane) *scene {
 	d := *s
 	m := *s.motion
 	m.pos, m.light = map[Landmark]path{}, map[Landmark]path{}
@@ -87,7 +87,7 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64) *scene {
 		if _, ok := s.pos[l]; !ok {
 			continue
 		}
-		ex, ey := s.wander(l, rng)
+		ex, ey := s.wander(l, rng, wanes[l])
 		m.pos[l] = s.pos[l].shifted(ex, ey)
 		m.light[l] = s.light[l].shifted(ex, ey)
 		if l.Part() == Hip {
@@ -118,21 +118,35 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64) *scene {
 	return &d
 }
 
+// wane is how much of a landmark's changing error is left on the next frame, and how much is
+// fresh there; none of either where the landmark does not move or is not seen.
+type wane struct{ keep, fresh float64 }
+
+// wanes are the same for every draw.
+func (s *scene) wanes() map[Landmark][]wane {
+	out := map[Landmark][]wane{}
+	for l, p := range s.pos {
+		out[l] = make([]wane, s.n)
+		for i := range s.n - 1 {
+			if way := p.at(i).to(p.at(i + 1)); way > 0 {
+				keep := math.Exp(-way / (wanderWay * s.body))
+				out[l][i] = wane{keep, math.Sqrt(1 - keep*keep)}
+			}
+		}
+	}
+	return out
+}
+
 // wander is one draw of a landmark's lasting error along each axis, px.
-func (s *scene) wander(l Landmark, rng *rand.Rand) (ex, ey []float64) {
+func (s *scene) wander(l Landmark, rng *rand.Rand, wanes []wane) (ex, ey []float64) {
 	ex, ey = make([]float64, s.n), make([]float64, s.n)
 	fixed, changing := math.Sqrt(1-wanderShare), math.Sqrt(wanderShare)
 	fx, fy, dx, dy := rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()
-	p, sd := s.pos[l], s.sd[l]
-	for i := range ex {
+	sd := s.sd[l]
+	for i, f := range wanes {
 		ex[i], ey[i] = sd[i]*(fixed*fx+changing*dx), sd[i]*(fixed*fy+changing*dy)
-		if i+1 == s.n {
-			break
-		}
-		if way := p.at(i).to(p.at(i + 1)); way > 0 {
-			keep := math.Exp(-way / (wanderWay * s.body))
-			fresh := math.Sqrt(1 - keep*keep)
-			dx, dy = keep*dx+fresh*rng.NormFloat64(), keep*dy+fresh*rng.NormFloat64()
+		if f != (wane{}) {
+			dx, dy = f.keep*dx+f.fresh*rng.NormFloat64(), f.keep*dy+f.fresh*rng.NormFloat64()
 		}
 	}
 	return ex, ey

@@ -5,7 +5,10 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"slices"
+
+	"golang.org/x/sync/errgroup"
 )
 
 // Options say what was asked of the athlete and what is known of them.
@@ -419,16 +422,29 @@ func (s *scene) take() []value {
 func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 	base := s.take()
 	draws := make([][]float64, len(base))
-	rng := rand.New(rand.NewPCG(seed, 0x1a4d))
-	for range drawCount {
-		for i, v := range s.disturbed(rng, sds, l.YawSDDeg).take() {
-			x := v.v
-			if own := base[i].own; own > 0 {
-				x += own * rng.NormFloat64()
-			}
-			draws[i] = append(draws[i], x)
-		}
+	for i := range draws {
+		draws[i] = make([]float64, drawCount)
 	}
+	// The seed decides all: what is drawn is drawn in order, and only measured side by side.
+	rng := rand.New(rand.NewPCG(seed, 0x1a4d))
+	wanes := s.wanes()
+	var g errgroup.Group
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for k := range drawCount {
+		d := s.disturbed(rng, sds, l.YawSDDeg, wanes)
+		for i, v := range base {
+			if v.own > 0 {
+				draws[i][k] = v.own * rng.NormFloat64()
+			}
+		}
+		g.Go(func() error {
+			for i, v := range d.take() {
+				draws[i][k] += v.v
+			}
+			return nil
+		})
+	}
+	_ = g.Wait() // no measure can fail
 	for i, v := range base {
 		if math.IsNaN(v.v) || math.IsInf(v.v, 0) {
 			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, v.why})
