@@ -7,8 +7,7 @@ import (
 	"math/rand/v2"
 	"runtime"
 	"slices"
-
-	"golang.org/x/sync/errgroup"
+	"sync"
 )
 
 // Options say what was asked of the athlete and what is known of them.
@@ -428,8 +427,21 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 	// The seed decides all: what is drawn is drawn in order, and only measured side by side.
 	rng := rand.New(rand.NewPCG(seed, 0x1a4d))
 	wanes := s.wanes()
-	var g errgroup.Group
-	g.SetLimit(runtime.GOMAXPROCS(0))
+	type draw struct {
+		k int
+		s *scene
+	}
+	drawn := make(chan draw)
+	var measuring sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		measuring.Go(func() {
+			for d := range drawn {
+				for i, v := range d.s.take() {
+					draws[i][d.k] += v.v
+				}
+			}
+		})
+	}
 	for k := range drawCount {
 		d := s.disturbed(rng, sds, l.YawSDDeg, wanes)
 		for i, v := range base {
@@ -437,14 +449,10 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 				draws[i][k] = v.own * rng.NormFloat64()
 			}
 		}
-		g.Go(func() error {
-			for i, v := range d.take() {
-				draws[i][k] += v.v
-			}
-			return nil
-		})
+		drawn <- draw{k, d}
 	}
-	_ = g.Wait() // no measure can fail
+	close(drawn)
+	measuring.Wait()
 	for i, v := range base {
 		if math.IsNaN(v.v) || math.IsInf(v.v, 0) {
 			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, v.why})
