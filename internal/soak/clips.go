@@ -18,7 +18,6 @@ import (
 	"syscall"
 	"time"
 
-	"steadfall/internal/desktest"
 	"steadfall/internal/trial"
 	"steadfall/internal/worker"
 	"steadfall/kinematics"
@@ -57,28 +56,15 @@ type tally struct {
 }
 
 // mutatedClips gives damaged clips to the worker and prints what became of them.
-func mutatedClips(ctx context.Context, n int, seed uint64) error {
-	tmp, err := os.MkdirTemp("", "steadfall-soak-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(tmp)
-	program, err := desktest.Build(tmp)
-	if err != nil {
-		return err
-	}
-	clips, err := everyKind(tmp)
-	if err != nil {
-		return err
-	}
-	placements, err := smallPlacements(tmp)
+func mutatedClips(ctx context.Context, program, dir string, n int, seed uint64) error {
+	clips, placements, err := smallLandings(dir)
 	if err != nil {
 		return err
 	}
 	w := worker.Worker{Command: []string{program, "worker"}, Wall: perClip}
 	for i, k := range kinds {
 		// Undamaged, each must give a result, or the rest would show little.
-		if _, err := w.Score(ctx, request(clipFile(tmp, i), placements, 1)); err != nil {
+		if _, err := w.Score(ctx, request(clipFile(dir, i), placements, 1)); err != nil {
 			return fmt.Errorf("%s, undamaged: %w", k.name, err)
 		}
 	}
@@ -91,7 +77,7 @@ func mutatedClips(ctx context.Context, n int, seed uint64) error {
 				rng := rand.New(rand.NewPCG(seed, uint64(i)))
 				k := rng.IntN(len(clips))
 				data := mutated(rng, clips[k], clips[rng.IntN(len(clips))])
-				t.try(ctx, w, tmp, kinds[k].name, placements, i, data)
+				t.try(ctx, w, dir, kinds[k].name, placements, i, data)
 			}
 		})
 	}
@@ -197,6 +183,16 @@ func withoutNames(why string) string { return differing.ReplaceAllString(why, "â
 func clipFile(dir string, kind int) string { return filepath.Join(dir, "whole-"+kinds[kind].name) }
 
 const filmed = "two_foot_knee_in_front"
+
+// smallLandings writes a small landing in every kind and its points into a folder, and
+// returns the bytes of the clips and the file of the points.
+func smallLandings(dir string) (clips [][]byte, placements string, err error) {
+	if clips, err = everyKind(dir); err != nil {
+		return nil, "", err
+	}
+	placements, err = smallPlacements(dir)
+	return clips, placements, err
+}
 
 // everyKind writes a small landing in every kind and returns the files' bytes.
 func everyKind(dir string) ([][]byte, error) {

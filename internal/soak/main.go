@@ -1,8 +1,9 @@
-// Command soak wears the tool out and prints what became of it: it gives damaged clips to the
-// worker, and it kills the desk's server and its worker in the middle of their work, again
-// and again, and counts what was lost.
+// Command soak wears the tool out and prints what became of it: it scores clip after clip
+// and counts what is held in between, it gives damaged clips to the worker, and it kills the
+// desk's server and its worker in the middle of their work, again and again, and counts what
+// was lost.
 //
-//	go run ./internal/soak [-part clips|kills] [-clips N] [-seed N] [-kills N]
+//	go run ./internal/soak [-part steady|clips|kills] [-steady N] [-clips N] [-seed N] [-kills N]
 package main
 
 import (
@@ -24,28 +25,44 @@ import (
 
 func main() {
 	kills := flag.Int("kills", 50, "how often to kill the server, and how often its worker")
+	steady := flag.Int("steady", 1000, "how many clips to score one after the other while counting what is held")
 	clips := flag.Int("clips", 5000, "how many damaged clips to give to the worker")
 	seed := flag.Uint64("seed", 1, "of the damage")
-	part := flag.String("part", "", "only that `part`: kills or clips")
+	part := flag.String("part", "", "only that `part`: steady, clips or kills")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	for _, p := range []struct {
 		name string
-		run  func() error
+		run  func(program, dir string) error
 	}{
-		{"clips", func() error { return mutatedClips(ctx, *clips, *seed) }},
-		{"kills", func() error { return run(ctx, *kills) }},
+		{"steady", func(program, dir string) error { return steadiness(ctx, program, dir, *steady) }},
+		{"clips", func(program, dir string) error { return mutatedClips(ctx, program, dir, *clips, *seed) }},
+		{"kills", func(program, dir string) error { return killed(ctx, program, dir, *kills) }},
 	} {
 		if *part != "" && *part != p.name {
 			continue
 		}
-		if err := p.run(); err != nil {
+		if err := inFolder(p.run); err != nil {
 			stop()
 			fmt.Fprintln(os.Stderr, "soak: error:", err)
 			os.Exit(1)
 		}
 	}
+}
+
+// inFolder runs a part with the program built for it, in a folder that is gone afterwards.
+func inFolder(run func(program, dir string) error) error {
+	dir, err := os.MkdirTemp("", "steadfall-soak-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	program, err := desktest.Build(dir)
+	if err != nil {
+		return err
+	}
+	return run(program, dir)
 }
 
 const password = "long enough now"
@@ -72,17 +89,10 @@ type edit struct {
 	frame int
 }
 
-func run(ctx context.Context, kills int) error {
-	tmp, err := os.MkdirTemp("", "steadfall-soak-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(tmp)
-	program, err := desktest.Build(tmp)
-	if err != nil {
-		return err
-	}
-	s := &soak{program: program, dir: filepath.Join(tmp, "squad"), rng: rand.New(rand.NewPCG(1, 2)), uploads: map[string]bool{}, edits: map[edit]bool{}}
+// killed gives a desk work and kills it, or its worker, in the middle of it.
+func killed(ctx context.Context, program, dir string, kills int) error {
+	var err error
+	s := &soak{program: program, dir: filepath.Join(dir, "squad"), rng: rand.New(rand.NewPCG(1, 2)), uploads: map[string]bool{}, edits: map[edit]bool{}}
 	if s.clip, err = os.ReadFile(filepath.Join("testdata", "clips", "two_foot_knee_in_front.mp4")); err != nil {
 		return err
 	}
