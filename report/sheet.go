@@ -190,7 +190,7 @@ func holdTrace(speech Speech, r scoring.Result) template.HTML {
 		}
 		zero := zeroTime(v)
 		x := func(t float64) float64 { return 40 + 310*(t-zero)/traceS }
-		y := func(v float64) float64 { return 60 - 50*math.Max(-1, math.Min(1, v/reach)) }
+		y := func(v float64) float64 { return 60 - 52*math.Max(-3, math.Min(3, v/reach)) }
 		var b strings.Builder
 		fmt.Fprintf(&b, `<svg class="trace" viewBox="0 0 360 132" role="img" aria-label="%s">`, template.HTMLEscapeString(speech.Say("How far the hips moved to the side after landing")))
 		for _, e := range v.Events {
@@ -207,10 +207,12 @@ func holdTrace(speech Speech, r scoring.Result) template.HTML {
 		for k := range int(traceS) + 1 {
 			fmt.Fprintf(&b, `<text x="%.0f" y="128" text-anchor="middle">%d s</text>`, x(zero+float64(k)), k)
 		}
-		b.WriteString(`</g><path fill="none" stroke="#1b1f23" stroke-width="2" d="`)
+		// What goes further than the drawing reaches leaves it.
+		b.WriteString(`</g><clipPath id="reach"><path d="M40 8h310v104H40Z"/></clipPath><path clip-path="url(#reach)" fill="none" stroke="#1b1f23" stroke-width="2" d="`)
 		pen := "M"
 		for i, t := range times {
 			if t == nil || across[i] == nil || *t < zero || *t > zero+traceS {
+				pen = "M"
 				continue
 			}
 			fmt.Fprintf(&b, "%s%.1f %.1f", pen, x(*t), y(*across[i]))

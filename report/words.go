@@ -15,7 +15,7 @@ import (
 // funcs are what the templates call to say things in a language.
 func (s Speech) funcs() template.FuncMap {
 	return template.FuncMap{
-		"say": s.Say, "tell": s.tell, "told": s.told, "counted": s.count, "date": s.day,
+		"say": s.Say, "tell": s.tell, "note": s.note, "told": s.told, "counted": s.count, "date": s.day,
 		"pm": s.measure, "pmOf": s.plusMinus, "signed": s.signed, "now": s.now, "earlier": s.earlier,
 		"diff": func(d *scoring.LimbDifference) string {
 			if d == nil {
@@ -93,6 +93,15 @@ func (s Speech) tell(words string) template.HTML {
 		return template.HTML(`<span lang="en">` + template.HTMLEscapeString(words) + "</span>")
 	}
 	return template.HTML(template.HTMLEscapeString(said))
+}
+
+// note is something to note about a clip; it begins with the view, where it is about one.
+func (s Speech) note(words string) template.HTML {
+	view, rest, ok := strings.Cut(words, ": ")
+	if v := kinematics.View(view); ok && (v == kinematics.Front || v.IsSide()) {
+		return template.HTML(template.HTMLEscapeString(s.Say(viewWords(v)))+": ") + s.tell(rest)
+	}
+	return s.tell(words)
 }
 
 // told is a sentence of the ladder in the language, and those within it.

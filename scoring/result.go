@@ -23,7 +23,7 @@ type Result struct {
 	Schema   int                  `json:"schema"`
 	Tool     string               `json:"tool"`
 	Task     kinematics.Task      `json:"task"`
-	Limb     kinematics.Side      `json:"limb"`
+	Limb     kinematics.Side      `json:"limb"` // landed on; Both on two feet
 	HeightCM float64              `json:"athlete_height_cm,omitempty"`
 	MassKG   float64              `json:"mass_kg,omitempty"`
 	Views    []ViewResult         `json:"views"`
@@ -153,8 +153,8 @@ func NewViewResult(l kinematics.Landing) ViewResult {
 	return v
 }
 
-// NewResult joins the landings of one trial, one for each view, and the score
-// into a result. Clip facts are the caller's to add.
+// NewResult joins the landings of one trial on a leg, or on both, one for each view, and the
+// score into a result. Clip facts are the caller's to add.
 func NewResult(task kinematics.Task, limb kinematics.Side, landings []kinematics.Landing, score Score) Result {
 	r := Result{
 		Schema: SchemaVersion, Task: task, Limb: limb, Score: score, Series: map[string]Series{},

@@ -97,7 +97,7 @@ func newDemo() *cobra.Command {
 			}
 			fmt.Fprintf(out, "\nThe squad's archive: %s (steadfall squad --archive %s)\n", demo.Folder(dir), demo.Folder(dir))
 			fmt.Fprintln(out, "Open these first, for coach, physio and athlete, and for the wall:")
-			for _, page := range []string{"squad.html", "physio-birch.html", "sheet-dogwood.html", "wall.html"} {
+			for _, page := range []string{"squad.html", "physio-birch.html", "sheet-elm.html", "wall.html"} {
 				fmt.Fprintln(out, "  "+abs(filepath.Join(dir, page)))
 			}
 			return nil
@@ -108,7 +108,7 @@ func newDemo() *cobra.Command {
 }
 
 // pagesFor writes a page for the physio, of Birch's newest day, and one for the athlete, of
-// the last trial of Dogwood that has pictures.
+// the last trial of Elm that has pictures.
 func pagesFor(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, dir string) error {
 	ctx, tool := cmd.Context(), "steadfall "+version
 	numbers, err := present.Physio(ctx, a, "Birch", present.Day{}, tool, nil, nil)
@@ -118,7 +118,7 @@ func pagesFor(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, dir stri
 	if err := writeQuietly(ctx, filepath.Join(dir, "physio-birch.html"), func(w io.Writer) error { return report.WritePhysio(w, numbers) }); err != nil {
 		return err
 	}
-	trials, err := a.Trials(ctx, "Dogwood", 0)
+	trials, err := a.Trials(ctx, "Elm", 0)
 	if err != nil {
 		return err
 	}
@@ -134,7 +134,7 @@ func pagesFor(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, dir stri
 		if err != nil {
 			return err
 		}
-		return writeQuietly(ctx, filepath.Join(dir, "sheet-dogwood.html"), func(w io.Writer) error { return report.WriteSheet(w, sheet) })
+		return writeQuietly(ctx, filepath.Join(dir, "sheet-elm.html"), func(w io.Writer) error { return report.WriteSheet(w, sheet) })
 	}
 	return nil
 }

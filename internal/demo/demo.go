@@ -29,8 +29,8 @@ var Athletes = []Athlete{
 	{"Ash", kinematics.DropLanding, 176, "two_foot_steady_front", "two_foot_steady_side"},
 	{"Birch", kinematics.DropLanding, 164, "two_foot_knee_in_front", "two_foot_knee_in_side"},
 	{"Cedar", kinematics.DropLanding, 185, "one_foot_held_front", ""},
-	{"Dogwood", kinematics.DropLanding, 168, "one_foot_lost_front", ""},
-	{"Elm", kinematics.CountermovementJump, 183, "", "countermovement_jump_side"},
+	{"Dogwood", kinematics.CountermovementJump, 183, "", "countermovement_jump_side"},
+	{"Elm", kinematics.DropLanding, 168, "one_foot_lost_front", ""},
 }
 
 // Unpack writes the athlete's clips into a folder and returns the

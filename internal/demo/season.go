@@ -143,7 +143,7 @@ func Keep(ctx context.Context, a *archive.Archive, who Athlete, r trial.Request,
 		return err
 	}
 	hash := func(file string) (string, error) { return archive.HashFile(ctx, file) }
-	rec, err := intake.Recording(archive.Trial{Athlete: who.Name, Session: s, Task: who.Task, Limb: o.Limb, Number: 9, Landing: 1}, r, o, true, hash)
+	rec, err := intake.Recording(archive.Trial{Athlete: who.Name, Session: s, Task: who.Task, Limb: o.Result.Limb, Number: 9, Landing: 1}, r, o, true, hash)
 	if err != nil {
 		return err
 	}

@@ -76,12 +76,12 @@ func (d *Desk) recordings(ctx context.Context, t archive.Take, r trial.Request, 
 	var out []archive.Recording
 	look := ""
 	for n, o := range outcomes {
-		number, err := d.Archive.NextNumber(ctx, t, o.Limb)
+		number, err := d.Archive.NextNumber(ctx, t, o.Result.Limb)
 		if err != nil {
 			return nil, "", err
 		}
 		nameClips(o.Result)
-		rec, err := intake.Recording(archive.Trial{Athlete: t.Athlete, Session: t.Session, Task: t.Task, Limb: o.Limb, Number: number, Landing: n + 1},
+		rec, err := intake.Recording(archive.Trial{Athlete: t.Athlete, Session: t.Session, Task: t.Task, Limb: o.Result.Limb, Number: number, Landing: n + 1},
 			r, o, true, func(file string) (string, error) { return hashes[file], nil })
 		if err != nil {
 			return nil, "", err

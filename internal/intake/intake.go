@@ -205,7 +205,7 @@ func (im Import) one(ctx context.Context, c candidate, athletes []archive.Athlet
 	}
 	var recordings []archive.Recording
 	for n, o := range outcomes {
-		t := archive.Trial{Athlete: p.Code, Session: im.Session, Task: c.task, Limb: o.Limb, Number: c.number, Landing: n + 1}
+		t := archive.Trial{Athlete: p.Code, Session: im.Session, Task: c.task, Limb: o.Result.Limb, Number: c.number, Landing: n + 1}
 		rec, err := Recording(t, r, o, im.KeepClips, func(file string) (string, error) { return hashes[file], nil })
 		if err != nil {
 			return nil, err

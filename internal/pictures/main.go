@@ -22,7 +22,7 @@ import (
 )
 
 // pages are those that leave the gym.
-var pages = []string{"sheet-dogwood", "physio-birch", "squad", "wall", "birch", "athlete-birch"}
+var pages = []string{"sheet-elm", "physio-birch", "squad", "wall", "birch", "athlete-birch"}
 
 // screens are the sizes pages are seen at, CSS px.
 var screens = []struct {

@@ -38,8 +38,8 @@ func TestEveryTrialCanBeMeasured(t *testing.T) {
 			t.Errorf("%s: %v", f.Name(), err)
 			continue
 		}
-		if len(all) != 1 || all[0].Limb != limb {
-			t.Errorf("%s: %d landings, on %s", f.Name(), len(all), all[0].Limb)
+		if len(all) != 1 || all[0].Result.Limb != limb {
+			t.Errorf("%s: %d landings, on %s", f.Name(), len(all), all[0].Result.Limb)
 		}
 		if _, ok := all[0].Result.Surest("jump_height"); kinematics.Task(task).Jumps() != ok {
 			t.Errorf("%s: jump height %v", f.Name(), ok)

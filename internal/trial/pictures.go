@@ -183,7 +183,11 @@ func stripCaption(t kinematics.Track, frames []int, contactS float64) string {
 		if i > 0 {
 			words += ","
 		}
-		words += " " + strings.Replace(fmt.Sprintf("%.2f", timeOf(t, f)-contactS+1e-9), "-", "−", 1)
+		after := timeOf(t, f) - contactS
+		if math.Abs(after) < 0.005 {
+			after = 0 // not −0.00
+		}
+		words += " " + strings.Replace(fmt.Sprintf("%.2f", after), "-", "−", 1)
 	}
 	return words + "."
 }

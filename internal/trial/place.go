@@ -131,7 +131,7 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 		out.how += fmt.Sprintf(", corrected by hand on %d frames", n)
 	}
 	if q.Swaps > 0 {
-		out.notes = append(out.notes, fmt.Sprintf("left and right leg were mixed up on %d pictures and put right; check the points", q.Swaps))
+		out.notes = append(out.notes, fmt.Sprintf("left and right leg were mixed up and put right (pictures: %d); check the points", q.Swaps))
 	}
 	return out, out.track.Check()
 }

@@ -62,7 +62,6 @@ type Request struct {
 type Outcome struct {
 	Result    scoring.Result
 	Checklist scoring.Checklist // that scored it
-	Limb      kinematics.Side   // the leg it was on; Both on two feet
 	Views     []Held            // what each view was measured from
 	Pictures  []report.Picture
 	Reels     []Reel // looping clips that are still to be made
@@ -196,8 +195,8 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 		return Outcome{}, err
 	}
 	out := Outcome{
-		Result:    scoring.NewResult(r.Task, r.Limb, landings, scoring.Apply(list, landings)),
-		Checklist: list, Limb: limbOf(landings, count, r.Limb),
+		Result:    scoring.NewResult(r.Task, limbOf(landings, count, r.Limb), landings, scoring.Apply(list, landings)),
+		Checklist: list,
 	}
 	res := &out.Result
 	res.Tool, res.HeightCM, res.MassKG, res.AgeYears = r.Tool, r.StatureCM, r.MassKG, r.AgeYears

@@ -53,7 +53,7 @@ type held struct {
 func packed(all []trial.Outcome) ([]outcome, error) {
 	var out []outcome
 	for _, o := range all {
-		p := outcome{Result: o.Result, Checklist: o.Checklist, Limb: o.Limb, Pictures: o.Pictures, Reels: o.Reels}
+		p := outcome{Result: o.Result, Checklist: o.Checklist, Pictures: o.Pictures, Reels: o.Reels}
 		for _, m := range o.Result.Measures {
 			p.Draws = append(p.Draws, m.Draws)
 		}
@@ -70,7 +70,7 @@ func packed(all []trial.Outcome) ([]outcome, error) {
 }
 
 func (o outcome) unpacked() (trial.Outcome, error) {
-	out := trial.Outcome{Result: o.Result, Checklist: o.Checklist, Limb: o.Limb, Pictures: o.Pictures, Reels: o.Reels}
+	out := trial.Outcome{Result: o.Result, Checklist: o.Checklist, Pictures: o.Pictures, Reels: o.Reels}
 	if len(o.Draws) != len(o.Result.Measures) {
 		return out, fmt.Errorf("%d measures came with the draws of %d", len(o.Result.Measures), len(o.Draws))
 	}
