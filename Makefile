@@ -33,7 +33,7 @@ lint: setup
 
 # The tests of video once more, counting the pictures that OpenCV holds outside Go's memory.
 leaks: setup models
-	go test -tags matprofile ./video
+	cd video && go test -tags matprofile
 
 # Accuracy against exact truth, and what it costs, printed as tables.
 bench: models

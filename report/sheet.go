@@ -190,7 +190,7 @@ func holdTrace(speech Speech, r scoring.Result) template.HTML {
 		}
 		zero := zeroTime(v)
 		x := func(t float64) float64 { return 40 + 310*(t-zero)/traceS }
-		y := func(v float64) float64 { return 60 - 52*math.Max(-3, math.Min(3, v/reach)) }
+		y := func(v float64) float64 { return 60 - 52*v/reach }
 		var b strings.Builder
 		fmt.Fprintf(&b, `<svg class="trace" viewBox="0 0 360 132" role="img" aria-label="%s">`, template.HTMLEscapeString(speech.Say("How far the hips moved to the side after landing")))
 		for _, e := range v.Events {

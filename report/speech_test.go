@@ -228,3 +228,21 @@ func TestSpeech(t *testing.T) {
 		t.Errorf("an unknown language: %v", err)
 	}
 }
+
+// A note about one view begins with where it was seen from, not with the view's short name.
+func TestNotesNameTheView(t *testing.T) {
+	german := Speech{Language: language.German}
+	for _, c := range []struct {
+		speech     Speech
+		note, want string
+	}{
+		{Speech{}, "side_left: check the points", "From the athlete&#39;s left: check the points"},
+		{Speech{}, "front: check the points", "From the front: check the points"},
+		{Speech{}, "the views differ: film again", "the views differ: film again"},
+		{german, "front: check the points", `Von vorn: <span lang="en">check the points</span>`},
+	} {
+		if got := string(c.speech.note(c.note)); got != c.want {
+			t.Errorf("%q reads %q, want %q", c.note, got, c.want)
+		}
+	}
+}

@@ -97,8 +97,8 @@ func (s Speech) tell(words string) template.HTML {
 
 // note is something to note about a clip; it begins with the view, where it is about one.
 func (s Speech) note(words string) template.HTML {
-	view, rest, ok := strings.Cut(words, ": ")
-	if v := kinematics.View(view); ok && (v == kinematics.Front || v.IsSide()) {
+	view, rest, _ := strings.Cut(words, ": ")
+	if v, err := kinematics.ParseView(view); err == nil {
 		return template.HTML(template.HTMLEscapeString(s.Say(viewWords(v)))+": ") + s.tell(rest)
 	}
 	return s.tell(words)

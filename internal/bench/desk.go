@@ -19,16 +19,7 @@ import (
 
 // deskUnderLoad uploads clips all at once and asks for pages until the last is scored, as
 // coaches do meanwhile, and prints how long pages took.
-func deskUnderLoad(ctx context.Context, w io.Writer, clips int) error {
-	tmp, err := os.MkdirTemp("", "steadfall-bench-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(tmp)
-	program, err := desktest.Build(tmp)
-	if err != nil {
-		return err
-	}
+func deskUnderLoad(ctx context.Context, w io.Writer, program, tmp string, clips int) error {
 	clip, err := os.ReadFile(filepath.Join("testdata", "clips", "two_foot_knee_in_front.mp4"))
 	if err != nil {
 		return err

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"steadfall/internal/desktest"
 	"steadfall/internal/trial"
 )
 
@@ -52,7 +53,9 @@ func run(ctx context.Context, seeds, show int, only string, verbose bool, table,
 		}},
 		{"measures", "How often stated intervals hold what the true points give.", func() error { return everyMeasure(ctx, os.Stdout, nets, seeds, only, variant, pool) }},
 		{"season", "A squad's season: 40 athletes, 12 sessions, 4 tasks, 3 trials.", func() error { return wholeSeason(ctx, os.Stdout, 40, sessions) }},
-		{"desk", "The desk while clips come in.", func() error { return deskUnderLoad(ctx, os.Stdout, 20) }},
+		{"desk", "The desk while clips come in.", func() error {
+			return desktest.WithProgram(func(program, dir string) error { return deskUnderLoad(ctx, os.Stdout, program, dir, 20) })
+		}},
 		{"calibration", "How often stated intervals hold the truth.", func() error { return calibration(os.Stdout, trials, pool) }},
 		{"speed", "What it costs: 1080 × 1920 px, 60 frames a second.", func() error { return speed(ctx, os.Stdout, long) }},
 	} {

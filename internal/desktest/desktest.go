@@ -30,14 +30,19 @@ type Server struct {
 	cmd   *exec.Cmd
 }
 
-// Build builds the steadfall of this module into a folder and returns its path.
-func Build(dir string) (string, error) {
-	program := filepath.Join(dir, "steadfall")
-	out, err := exec.Command("go", "build", "-o", program, "steadfall/cmd/steadfall").CombinedOutput()
+// WithProgram builds the steadfall of this module and runs something with it, in a folder
+// that is gone afterwards.
+func WithProgram(run func(program, dir string) error) error {
+	dir, err := os.MkdirTemp("", "steadfall-")
 	if err != nil {
-		return "", fmt.Errorf("steadfall could not be built: %s", out)
+		return err
 	}
-	return program, nil
+	defer os.RemoveAll(dir)
+	program := filepath.Join(dir, "steadfall")
+	if out, err := exec.Command("go", "build", "-o", program, "steadfall/cmd/steadfall").CombinedOutput(); err != nil {
+		return fmt.Errorf("steadfall could not be built: %s", out)
+	}
+	return run(program, dir)
 }
 
 // NewSquad makes an archive of invented athletes, all of whom agreed to be filmed, with one

@@ -43,26 +43,12 @@ func main() {
 		if *part != "" && *part != p.name {
 			continue
 		}
-		if err := inFolder(p.run); err != nil {
+		if err := desktest.WithProgram(p.run); err != nil {
 			stop()
 			fmt.Fprintln(os.Stderr, "soak: error:", err)
 			os.Exit(1)
 		}
 	}
-}
-
-// inFolder runs a part with the program built for it, in a folder that is gone afterwards.
-func inFolder(run func(program, dir string) error) error {
-	dir, err := os.MkdirTemp("", "steadfall-soak-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(dir)
-	program, err := desktest.Build(dir)
-	if err != nil {
-		return err
-	}
-	return run(program, dir)
 }
 
 const password = "long enough now"

@@ -36,7 +36,6 @@ type outcome struct {
 	Result    scoring.Result
 	Draws     [][]float64
 	Checklist scoring.Checklist
-	Limb      kinematics.Side
 	Views     []held
 	Pictures  []report.Picture
 	Reels     []trial.Reel
