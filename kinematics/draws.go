@@ -77,19 +77,22 @@ func (s *scene) yawSD() float64 {
 }
 
 // disturbed is the scene under one draw: every landmark, event and scale moved by
-// what it is not known to. ev holds the standard deviations of the events.
-func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64, wanes map[Landmark][]wane) *scene {
+// what it is not known to. ev holds the standard deviations of the events; all that the
+// draw works out goes into room.
+func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64, wanes map[Landmark][]wane, room *spare) *scene {
+	room.used = 0
 	d := *s
 	m := *s.motion
+	m.spare = room
 	m.pos, m.light = map[Landmark]path{}, map[Landmark]path{}
 	hips := map[Landmark]path{}
 	for _, l := range Landmarks() { // in a fixed order, so that the seed decides all
 		if _, ok := s.pos[l]; !ok {
 			continue
 		}
-		ex, ey := s.wander(l, rng, wanes[l])
-		m.pos[l] = s.pos[l].shifted(ex, ey)
-		m.light[l] = s.light[l].shifted(ex, ey)
+		ex, ey := m.wander(l, rng, wanes[l])
+		m.pos[l] = m.shifted(s.pos[l], ex, ey)
+		m.light[l] = m.shifted(s.light[l], ex, ey)
 		if l.Part() == Hip {
 			hips[l] = path{ex, ey}
 		}
@@ -113,7 +116,7 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64, wanes ma
 		d.when.lowest = t
 	}
 	e := m.middle(hips, Hip)
-	d.swayed = s.swayed.shifted(e.x, e.y)
+	d.swayed = m.shifted(s.swayed, e.x, e.y)
 	d.disturbHold()
 	return &d
 }
@@ -138,11 +141,11 @@ func (s *scene) wanes() map[Landmark][]wane {
 }
 
 // wander is one draw of a landmark's lasting error along each axis, px.
-func (s *scene) wander(l Landmark, rng *rand.Rand, wanes []wane) (ex, ey []float64) {
-	ex, ey = make([]float64, s.n), make([]float64, s.n)
+func (m *motion) wander(l Landmark, rng *rand.Rand, wanes []wane) (ex, ey []float64) {
+	ex, ey = m.samples(), m.samples()
 	fixed, changing := math.Sqrt(1-wanderShare), math.Sqrt(wanderShare)
 	fx, fy, dx, dy := rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()
-	sd := s.sd[l]
+	sd := m.sd[l]
 	for i, f := range wanes {
 		ex[i], ey[i] = sd[i]*(fixed*fx+changing*dx), sd[i]*(fixed*fy+changing*dy)
 		if f != (wane{}) {
@@ -152,8 +155,9 @@ func (s *scene) wander(l Landmark, rng *rand.Rand, wanes []wane) (ex, ey []float
 	return ex, ey
 }
 
-func (p path) shifted(dx, dy []float64) path {
-	q := path{make([]float64, len(p.x)), make([]float64, len(p.y))}
+// shifted is a path moved by so much at each sample.
+func (m *motion) shifted(p path, dx, dy []float64) path {
+	q := path{m.samples()[:len(p.x)], m.samples()[:len(p.y)]}
 	for i := range p.x {
 		q.x[i], q.y[i] = p.x[i]+dx[i], p.y[i]+dy[i]
 	}

@@ -432,18 +432,23 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 		s *scene
 	}
 	drawn := make(chan draw)
+	workers := runtime.GOMAXPROCS(0)
+	rooms := make(chan *spare, workers+1)
+	rooms <- new(spare)
 	var measuring sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
+	for range workers {
+		rooms <- new(spare)
 		measuring.Go(func() {
 			for d := range drawn {
 				for i, v := range d.s.take() {
 					draws[i][d.k] += v.v
 				}
+				rooms <- d.s.spare
 			}
 		})
 	}
 	for k := range drawCount {
-		d := s.disturbed(rng, sds, l.YawSDDeg, wanes)
+		d := s.disturbed(rng, sds, l.YawSDDeg, wanes, <-rooms)
 		for i, v := range base {
 			if v.own > 0 {
 				draws[i][k] = v.own * rng.NormFloat64()

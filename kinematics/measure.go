@@ -128,7 +128,7 @@ type curve []float64
 
 // newCurve evaluates f at every sample.
 func (s *scene) newCurve(f func(i int) float64) curve {
-	c := make(curve, s.n)
+	c := curve(s.samples())
 	for i := range c {
 		c[i] = f(i)
 	}
@@ -183,12 +183,14 @@ func (s *scene) most(c curve, from, to float64, k *known) (v, t float64) {
 
 // least is the smallest value between two times and when it was.
 func (s *scene) least(c curve, from, to float64) (v, t float64) {
-	neg := make(curve, len(c))
-	for i := range c {
-		neg[i] = -c[i]
+	v, t = math.NaN(), math.NaN()
+	a, b := s.span(from, to)
+	for i := a; i <= b; i++ {
+		if !math.IsNaN(c[i]) && !(c[i] >= v) {
+			v, t = c[i], s.time(i)
+		}
 	}
-	v, t = s.most(neg, from, to, nil)
-	return -v, t
+	return v, t
 }
 
 // over is the mean of the curve between two times.

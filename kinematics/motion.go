@@ -22,6 +22,27 @@ type motion struct {
 	sd              map[Landmark][]float64
 	cutoff          map[Landmark][2]float64 // Hz of x and y, as chosen
 	noise           map[Landmark]float64    // px, of single frames
+	spare           *spare                  // of a draw; nil where nothing is used again
+}
+
+// spare is room for what is worked out in one draw and forgotten with it: fresh memory for
+// each of hundreds of draws would cost more than the arithmetic.
+type spare struct {
+	rooms [][]float64 // all of one length
+	used  int
+}
+
+// samples is room for a number at each sample. What stands in it must be overwritten.
+func (m *motion) samples() []float64 {
+	r := m.spare
+	if r == nil {
+		return make([]float64, m.n)
+	}
+	if r.used == len(r.rooms) {
+		r.rooms = append(r.rooms, make([]float64, m.n))
+	}
+	r.used++
+	return r.rooms[r.used-1]
 }
 
 // minMotionS is the shortest track that is worth looking at.
@@ -123,7 +144,7 @@ func (m *motion) middle(from map[Landmark]path, p Part) path {
 	case !okR:
 		return l
 	}
-	out := path{make([]float64, m.n), make([]float64, m.n)}
+	out := path{m.samples(), m.samples()}
 	for i := range m.n {
 		out.x[i], out.y[i] = (l.x[i]+r.x[i])/2, (l.y[i]+r.y[i])/2
 	}

@@ -137,7 +137,7 @@ func valueAt(x []float64, p float64) float64 {
 
 // seen returns the values of x that are not NaN.
 func seen(x []float64) []float64 {
-	var out []float64
+	out := make([]float64, 0, len(x))
 	for _, v := range x {
 		if !math.IsNaN(v) {
 			out = append(out, v)
@@ -161,15 +161,14 @@ func median(x []float64) float64 { return quantile(x, 0.5) }
 
 // mean of the seen values of x; NaN when none is.
 func mean(x []float64) float64 {
-	s := seen(x)
-	if len(s) == 0 {
-		return math.NaN()
+	var sum, n float64
+	for _, v := range x {
+		if !math.IsNaN(v) {
+			sum += v
+			n++
+		}
 	}
-	var sum float64
-	for _, v := range s {
-		sum += v
-	}
-	return sum / float64(len(s))
+	return sum / n
 }
 
 // longest returns the longest stretch of x without NaN.
