@@ -11,8 +11,11 @@ flags := -trimpath -buildvcs=false -ldflags '-X main.version=$(version)'
 demo: build models
 	./bin/steadfall demo --dir demo-reports
 
+# Twice from the same source: steadfall starts at once, for it is without cgo and so without
+# OpenCV, and turns into steadfall-clips beside it where there are clips to be read.
 build: setup
-	go build $(flags) -o bin/steadfall ./cmd/steadfall
+	CGO_ENABLED=0 go build $(flags) -o bin/steadfall ./cmd/steadfall
+	go build $(flags) -o bin/steadfall-clips ./cmd/steadfall
 
 setup:
 	@sh .ci/setup
@@ -29,6 +32,7 @@ test: setup lint models
 lint: setup
 	@test -z "$$(go tool gofumpt -l .)" || { go tool gofumpt -l .; echo "lint: run go tool gofumpt -w ."; exit 1; }
 	go vet ./...
+	CGO_ENABLED=0 go vet ./cmd/steadfall
 	go tool staticcheck -checks all,-ST1000,-ST1003,-ST1016 ./...
 
 # The tests of video once more, counting the pictures that OpenCV holds outside Go's memory.

@@ -113,7 +113,7 @@ func sayings(t *testing.T) map[string]bool {
 	for _, file := range []string{"front", "side", "jump", "jumps", "steadiness", "gravity"} {
 		read(`"([^"%\n]* not seen[^"%\n]*)"`, "../kinematics/"+file+".go")
 	}
-	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../video/inspect.go") // of a clip
+	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../video/capture.go") // of a clip
 	read(`return "(the [^"]* one|the one [^"]*)"`, "../internal/trial/trial.go")                                          // which leg is taken for the left
 	read(`Sentence{Words: `+text+`, Args`, "../internal/archive/trials.go")
 	for _, things := range []string{"trial", "session", "athlete", "item", "sure error"} {

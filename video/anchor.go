@@ -1,3 +1,5 @@
+//go:build cgo
+
 package video
 
 import (
@@ -97,13 +99,4 @@ func (f *follower) dropAnchor(b gocv.Mat) {
 		}
 	}
 	f.anchor.set = true
-}
-
-// middle is the median of v.
-func middle(v []float64) float64 {
-	ones := make([]float64, len(v))
-	for i := range ones {
-		ones[i] = 1
-	}
-	return weightedMedian(v, ones)
 }

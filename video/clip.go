@@ -1,9 +1,5 @@
-// Package video reads clips and puts points on them: opening a clip with the
-// true time of every frame, checking whether it can be measured, carrying
-// placed points through it by optical flow, and drawing on its frames.
-//
-// All OpenCV of the project lives here. What leaves the package is plain Go:
-// kinematics.Track, numbers and JPEG bytes.
+//go:build cgo
+
 package video
 
 import (
@@ -18,6 +14,9 @@ import (
 	"gocv.io/x/gocv"
 )
 
+// ReadsClips tells whether this program was built with OpenCV.
+const ReadsClips = true
+
 // The largest and smallest pictures that are read. Phones film up to 8K;
 // anything beyond is a damaged header.
 const (
@@ -30,31 +29,12 @@ const (
 // (opencv2/videoio.hpp, 4.6.0).
 const propOrientationMeta = gocv.VideoCaptureProperties(48)
 
-// OpenError says why a file cannot be used as a clip.
-type OpenError struct {
-	Path   string
-	Reason string
-}
-
-func (e *OpenError) Error() string { return fmt.Sprintf("%q %s", filepath.Base(e.Path), e.Reason) }
-
 // quiet keeps the C libraries from writing on stderr: what they would say is
 // said by OpenError in plain words.
 var quiet = sync.OnceFunc(func() {
 	os.Setenv("OPENCV_FFMPEG_LOGLEVEL", "-8")
 	os.Setenv("OPENCV_LOG_LEVEL", "SILENT")
 })
-
-// Info is what a clip's header says of it.
-type Info struct {
-	Path          string
-	Container     string  // "mp4", "mov", "mkv" or "webm"
-	Codec         string  // four letters, such as "h264"
-	Width, Height int     // of the frame as shown, rotation applied
-	RotationDeg   int     // the flag in the file: 0, 90, 180 or 270
-	NominalFPS    float64 // what the header says; the true rate is in the times
-	Frames        int     // what the header says; 0 where it does not
-}
 
 // Clip is an open clip, read once from the first frame to the last.
 type Clip struct {

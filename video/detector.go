@@ -1,3 +1,5 @@
+//go:build cgo
+
 package video
 
 import (
@@ -8,14 +10,6 @@ import (
 
 	"gocv.io/x/gocv"
 )
-
-// Nets are the nets that place points, in ONNX form: one finds the people in a
-// picture, the other places the points of one person. Their bytes must be those whose
-// sums were checked: OpenCV ends the program on damaged ones.
-type Nets struct {
-	Detector, Landmarks []byte
-	LandmarkOutputs     []string // points, presence, heat maps
-}
 
 // region is the square of the picture that a person is looked for in, turned so that
 // the person stands upright in it.

@@ -1,3 +1,5 @@
+//go:build cgo
+
 package video
 
 import (
@@ -13,23 +15,10 @@ import (
 // Drillis and Contini 1966), from the side under 0.2.
 const sideRatio = 0.4
 
-// Person is one person of a clip.
-type Person struct {
-	View     kinematics.View // how they stand to the camera, from most of their frames
-	Sideways kinematics.View // which side view it would be
-	Behind   bool            // they are seen from behind
-	HeightPx float64         // about
-	MidX     float64         // where they are on average, px
-	FeetOut  float64         // share of the frames on which a foot is outside the picture
-	Swaps    int             // pictures on which the net took left for right; put right
-
-	walker *walker
-	placer *placer
-}
-
 // person sums up what was seen of a walker.
 func (p *placer) person(w *walker) Person {
-	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: middle(w.talls) / p.to.k, Swaps: w.swaps, walker: w, placer: p}
+	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: middle(w.talls) / p.to.k, Swaps: w.swaps}
+	out.track = func(view kinematics.View) kinematics.Track { return p.track(w, out.HeightPx, view) }
 	if w.looksRight() {
 		out.Sideways = kinematics.SideRight
 	}
@@ -81,11 +70,9 @@ func (w *walker) looksRight() bool {
 	return len(ahead) > 0 && middle(ahead) > 0
 }
 
-// Track is the person's track, taken as that view. Points outside the picture, points
-// that are too uncertain and the covered points of the far side are not in it.
-func (q Person) Track(view kinematics.View) kinematics.Track {
-	p, w := q.placer, q.walker
-	body := q.HeightPx * p.to.k
+// track is the track of a person of that height, px of the frame, taken as that view.
+func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinematics.Track {
+	body := heightPx * p.to.k
 	t := kinematics.NewTrack(view, p.width, p.height, p.frames, p.times)
 	blind, bends := lostStep*body, w.bends()
 	for _, l := range kinematics.Landmarks() {
@@ -102,9 +89,9 @@ func (q Person) Track(view kinematics.View) kinematics.Track {
 		}
 	}
 	if view.IsSide() {
-		doubtHanging(t, q.HeightPx)
+		doubtHanging(t, heightPx)
 	}
-	hideFarLeg(t, q.HeightPx)
+	hideFarLeg(t, heightPx)
 	return t
 }
 

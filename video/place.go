@@ -1,3 +1,5 @@
+//go:build cgo
+
 package video
 
 import (
@@ -6,7 +8,6 @@ import (
 	"fmt"
 	"image"
 	"math"
-	"path/filepath"
 	"slices"
 	"sync"
 
@@ -79,19 +80,6 @@ const leastLooks = 5
 
 // blackPicture is the mean grey of 255 under which nothing can be seen.
 const blackPicture = 12
-
-// NobodyError says that no person was found in a clip.
-type NobodyError struct {
-	Path  string
-	Black bool // the picture is black
-}
-
-func (e *NobodyError) Error() string {
-	if e.Black {
-		return fmt.Sprintf("%q is black: nothing can be seen in it; was the lens covered or the light off? Film it again", filepath.Base(e.Path))
-	}
-	return fmt.Sprintf("nobody is seen in %q; film the whole athlete, upright and at least a third of the picture tall, or place the points by hand", filepath.Base(e.Path))
-}
 
 // placer goes through a clip once.
 type placer struct {

@@ -1,3 +1,5 @@
+//go:build cgo
+
 package video
 
 import (
@@ -14,13 +16,6 @@ import (
 	"steadfall/kinematics"
 )
 
-// Mark is a frame to be shown, with short texts beside some landmarks. Texts are
-// ASCII: OpenCV's letters know no others.
-type Mark struct {
-	Frame int
-	Text  map[kinematics.Landmark]string
-}
-
 // stillHeight is the height in pixels that stills are scaled to, and mostLarger how much
 // larger small ones become, so that the letters on them keep clear of each other.
 const (
@@ -30,24 +25,6 @@ const (
 	stripGap    = 4 // between its pictures
 	mostLarger  = 2.5
 )
-
-// Shots are the pictures that are wanted of a clip. All are cut to the athlete, with the points
-// and lines of the track drawn on and the head blurred.
-type Shots struct {
-	Stills []Mark
-	Strip  []int  // frames, side by side in one picture
-	Path   Mark   // with the ways of hips and knees
-	Along  [2]int // from and to which frame those ways go; no such picture where they are the same
-	Reel   []int  // frames of a looping clip, in order
-}
-
-// Shown are those pictures, as JPEG. What the clip has no frame for is left out.
-type Shown struct {
-	Stills map[int][]byte
-	Strip  []byte
-	Path   []byte
-	Reel   [][]byte // of one size, an even number of pixels both ways
-}
 
 // Shoot takes the pictures in one pass over the clip.
 func Shoot(ctx context.Context, path string, t kinematics.Track, want Shots) (Shown, error) {

@@ -1,3 +1,5 @@
+//go:build cgo
+
 package video
 
 import (
@@ -9,10 +11,6 @@ import (
 
 	"steadfall/kinematics"
 )
-
-// Progress is told how many of how many frames are done; total is 0 where the
-// clip does not say.
-type Progress func(done, total int)
 
 // bufferBytes bounds the grey pictures kept between two placements for the
 // backward pass. When a stretch is longer, its oldest frames have only the

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/beside"
 	"steadfall/internal/demo"
 	"steadfall/internal/present"
 	"steadfall/internal/trial"
@@ -27,6 +28,9 @@ func newDemo() *cobra.Command {
 		Short: "score an invented squad and write its reports",
 		Args:  noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := beside.ReadClips(); err != nil {
+				return err
+			}
 			if err := os.MkdirAll(dir, 0o755); err != nil {
 				return fmt.Errorf("the folder %q cannot be made; choose another with --dir", dir)
 			}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"steadfall/internal/beside"
 	"steadfall/kinematics"
 	"steadfall/video"
 )
@@ -24,6 +25,9 @@ func newInspect() *cobra.Command {
 			t, err := kinematics.ParseTask(task)
 			if err != nil {
 				return wrong(cmd, "%v", err)
+			}
+			if err := beside.ReadClips(); err != nil {
+				return err
 			}
 			tell := teller(cmd.ErrOrStderr())
 			name := filepath.Base(args[0])

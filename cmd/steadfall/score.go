@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"steadfall/internal/beside"
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
@@ -102,6 +103,11 @@ frame.`,
 			}
 			if err := keepInputs(cmd, r, to); err != nil {
 				return err
+			}
+			if r.Front.Clip != "" || r.Side.Clip != "" {
+				if err := beside.ReadClips(); err != nil {
+					return err
+				}
 			}
 			r.Tool, r.Tell = "steadfall "+version, teller(cmd.ErrOrStderr())
 			all, err := trial.Score(cmd.Context(), r)

@@ -18,6 +18,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/beside"
 	"steadfall/internal/desk"
 )
 
@@ -37,6 +38,9 @@ which browsers warn once because nobody vouches for it; compare the fingerprint.
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if (cert == "") != (key == "") {
 				return wrong(cmd, "--tls-cert and --tls-key belong together")
+			}
+			if err := beside.ReadClips(); err != nil {
+				return err
 			}
 			l, err := loadLadder(ladder)
 			if err != nil {

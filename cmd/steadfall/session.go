@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/beside"
 	"steadfall/internal/intake"
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
@@ -64,6 +65,9 @@ are skipped, by their content, so an interrupted import goes on where it stopped
 			}
 			if err := archive.CheckDate(s.Date); err != nil {
 				return wrong(cmd, "--date: %v", err)
+			}
+			if err := beside.ReadClips(); err != nil {
+				return err
 			}
 			im := intake.Import{Folder: args[0], KeepClips: !noClips, Tell: teller(cmd.ErrOrStderr())}
 			for _, text := range patterns {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"steadfall/internal/beside"
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
@@ -41,6 +42,9 @@ frames around them.`,
 				if v, err = kinematics.ParseView(view); err != nil {
 					return wrong(cmd, "--view: %v", err)
 				}
+			}
+			if err := beside.ReadClips(); err != nil {
+				return err
 			}
 			tell := teller(cmd.ErrOrStderr())
 			stage := "placing the points in " + filepath.Base(args[0])

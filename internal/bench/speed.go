@@ -12,6 +12,7 @@ import (
 	"text/tabwriter"
 	"time"
 
+	"steadfall/internal/desktest"
 	"steadfall/internal/synthetic"
 	"steadfall/video"
 )
@@ -57,11 +58,12 @@ type speedBench struct {
 
 func newSpeedBench(ctx context.Context, dir string) (speedBench, error) {
 	b := speedBench{
-		ctx: ctx, dir: dir, tool: filepath.Join(dir, "steadfall"),
+		ctx: ctx, dir: dir,
 		clip: filepath.Join(clipDir, speedClip+".mp4"), placed: filepath.Join("testdata", "placements", speedClip+".json"), track: filepath.Join(dir, "track.csv"),
 	}
-	if out, err := exec.CommandContext(ctx, "go", "build", "-trimpath", "-o", b.tool, "./cmd/steadfall").CombinedOutput(); err != nil {
-		return b, fmt.Errorf("%w: %s", err, out)
+	var err error
+	if b.tool, err = desktest.Build(dir); err != nil {
+		return b, err
 	}
 	f, err := os.Open(b.placed)
 	if err != nil {

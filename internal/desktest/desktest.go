@@ -21,6 +21,7 @@ import (
 	"strings"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/beside"
 )
 
 // Server is a running desk.
@@ -28,6 +29,20 @@ type Server struct {
 	URL   string
 	First string // the link that makes the first account, or ""
 	cmd   *exec.Cmd
+}
+
+// Build builds the steadfall of this module into a folder as make build does, with the
+// program that reads clips beside it, and returns its name.
+func Build(dir string) (program string, err error) {
+	program = filepath.Join(dir, "steadfall")
+	for _, b := range []struct{ out, cgo string }{{program, "0"}, {filepath.Join(dir, beside.Name), "1"}} {
+		cmd := exec.Command("go", "build", "-trimpath", "-o", b.out, "steadfall/cmd/steadfall")
+		cmd.Env = append(os.Environ(), "CGO_ENABLED="+b.cgo)
+		if out, err := cmd.CombinedOutput(); err != nil {
+			return "", fmt.Errorf("steadfall could not be built: %s", out)
+		}
+	}
+	return program, nil
 }
 
 // WithProgram builds the steadfall of this module and runs something with it, in a folder
@@ -38,9 +53,9 @@ func WithProgram(run func(program, dir string) error) error {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	program := filepath.Join(dir, "steadfall")
-	if out, err := exec.Command("go", "build", "-o", program, "steadfall/cmd/steadfall").CombinedOutput(); err != nil {
-		return fmt.Errorf("steadfall could not be built: %s", out)
+	program, err := Build(dir)
+	if err != nil {
+		return err
 	}
 	return run(program, dir)
 }

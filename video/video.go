@@ -1,0 +1,100 @@
+// Package video reads clips and puts points on them: opening a clip with the
+// true time of every frame, checking whether it can be measured, carrying
+// placed points through it by optical flow, and drawing on its frames.
+//
+// All OpenCV of the project lives here. What leaves the package is plain Go:
+// kinematics.Track, numbers and JPEG bytes.
+package video
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"steadfall/kinematics"
+)
+
+// Progress is told how many of how many frames are done; total is 0 where the
+// clip does not say.
+type Progress func(done, total int)
+
+// OpenError says why a file cannot be used as a clip.
+type OpenError struct {
+	Path   string
+	Reason string
+}
+
+func (e *OpenError) Error() string { return fmt.Sprintf("%q %s", filepath.Base(e.Path), e.Reason) }
+
+// Info is what a clip's header says of it.
+type Info struct {
+	Path          string
+	Container     string  // "mp4", "mov", "mkv" or "webm"
+	Codec         string  // four letters, such as "h264"
+	Width, Height int     // of the frame as shown, rotation applied
+	RotationDeg   int     // the flag in the file: 0, 90, 180 or 270
+	NominalFPS    float64 // what the header says; the true rate is in the times
+	Frames        int     // what the header says; 0 where it does not
+}
+
+// Nets are the nets that place points, in ONNX form: one finds the people in a
+// picture, the other places the points of one person. Their bytes must be those whose
+// sums were checked: OpenCV ends the program on damaged ones.
+type Nets struct {
+	Detector, Landmarks []byte
+	LandmarkOutputs     []string // points, presence, heat maps
+}
+
+// Person is one person of a clip.
+type Person struct {
+	View     kinematics.View // how they stand to the camera, from most of their frames
+	Sideways kinematics.View // which side view it would be
+	Behind   bool            // they are seen from behind
+	HeightPx float64         // about
+	MidX     float64         // where they are on average, px
+	FeetOut  float64         // share of the frames on which a foot is outside the picture
+	Swaps    int             // pictures on which the net took left for right; put right
+
+	track func(kinematics.View) kinematics.Track
+}
+
+// Track is the person's track, taken as that view. Points outside the picture, points
+// that are too uncertain and the covered points of the far side are not in it.
+func (q Person) Track(view kinematics.View) kinematics.Track { return q.track(view) }
+
+// NobodyError says that no person was found in a clip.
+type NobodyError struct {
+	Path  string
+	Black bool // the picture is black
+}
+
+func (e *NobodyError) Error() string {
+	if e.Black {
+		return fmt.Sprintf("%q is black: nothing can be seen in it; was the lens covered or the light off? Film it again", filepath.Base(e.Path))
+	}
+	return fmt.Sprintf("nobody is seen in %q; film the whole athlete, upright and at least a third of the picture tall, or place the points by hand", filepath.Base(e.Path))
+}
+
+// Mark is a frame to be shown, with short texts beside some landmarks. Texts are
+// ASCII: OpenCV's letters know no others.
+type Mark struct {
+	Frame int
+	Text  map[kinematics.Landmark]string
+}
+
+// Shots are the pictures that are wanted of a clip. All are cut to the athlete, with the points
+// and lines of the track drawn on and the head blurred.
+type Shots struct {
+	Stills []Mark
+	Strip  []int  // frames, side by side in one picture
+	Path   Mark   // with the ways of hips and knees
+	Along  [2]int // from and to which frame those ways go; no such picture where they are the same
+	Reel   []int  // frames of a looping clip, in order
+}
+
+// Shown are those pictures, as JPEG. What the clip has no frame for is left out.
+type Shown struct {
+	Stills map[int][]byte
+	Strip  []byte
+	Path   []byte
+	Reel   [][]byte // of one size, an even number of pixels both ways
+}
