@@ -41,7 +41,7 @@ leaks: setup models
 
 # Accuracy against exact truth, and what it costs, printed as tables.
 bench: models
-	@sh .ci/setup python3-opencv
+	@sh .ci/setup python3-opencv time
 	go run ./internal/bench
 
 # A thousand clips scored while counting what is held, thousands of damaged clips given to the

@@ -25,7 +25,7 @@ import (
 const hostile = `<img src=x onerror=alert(1)>.mp4`
 
 // trialPage is the report of a simulated landing whose clip has a hostile name.
-func trialPage(t *testing.T) report.Page {
+func trialPage(t testing.TB) report.Page {
 	t.Helper()
 	sim := simulated.Landing{
 		View: kinematics.Front, FPS: 60, StatureCM: 175, PxPerCM: 4.2, BoxCM: 30, DepthCM: 20, HoldS: 2.5, SD: 1,

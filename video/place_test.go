@@ -14,7 +14,7 @@ import (
 	"steadfall/video"
 )
 
-func nets(t *testing.T) video.Nets {
+func nets(t testing.TB) video.Nets {
 	t.Helper()
 	detector, err := models.Load(models.Detector)
 	if errors.Is(err, models.ErrMissing) {

@@ -66,6 +66,21 @@ func TestWeighIsLeastSquares(t *testing.T) {
 	}
 }
 
+// One landmark through a clip of 10 s at 60 frames a second, seen by the net on every second.
+func BenchmarkWeigh(b *testing.B) {
+	steps := make([]step, 599)
+	net := map[int]vec{}
+	for i := range steps {
+		steps[i] = step{D: vec{1, 0.5}, SD: 0.2, OK: true}
+		if i%2 == 0 {
+			net[i] = vec{float64(i), float64(i) / 2}
+		}
+	}
+	for b.Loop() {
+		weigh(600, steps, net, nil, netError{offsetSD: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
+	}
+}
+
 // One net point that jumps away does not pull the path with it.
 func TestWeighDoubtsASurprise(t *testing.T) {
 	steps := make([]step, 20)

@@ -8,7 +8,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
-	"syscall"
+	"strconv"
+	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -26,18 +27,26 @@ type cost struct {
 	mb   float64 // most memory at once
 }
 
-// spent runs a command so often and gives the median time and the most memory.
+// spent runs a command so often and gives the median time and the most memory. A child counts
+// the memory of the process it was split off from as its own, so GNU time, which has little,
+// starts it and counts.
 func spent(ctx context.Context, times int, name string, args ...string) (cost, error) {
 	var walls []time.Duration
 	var c cost
 	for range times {
-		cmd := exec.CommandContext(ctx, name, args...)
+		cmd := exec.CommandContext(ctx, "/usr/bin/time", append([]string{"-q", "-f", "\n%M", name}, args...)...)
 		start := time.Now()
-		if out, err := cmd.CombinedOutput(); err != nil {
+		out, err := cmd.CombinedOutput()
+		walls = append(walls, time.Since(start))
+		if err != nil {
 			return c, fmt.Errorf("%s: %w: %s", filepath.Base(name), err, out)
 		}
-		walls = append(walls, time.Since(start))
-		c.mb = max(c.mb, float64(cmd.ProcessState.SysUsage().(*syscall.Rusage).Maxrss)/1024)
+		words := strings.Fields(string(out))
+		kb, err := strconv.ParseFloat(words[len(words)-1], 64)
+		if err != nil {
+			return c, fmt.Errorf("GNU time gives no memory: %w", err)
+		}
+		c.mb = max(c.mb, kb/1024)
 	}
 	slices.Sort(walls)
 	c.wall = walls[len(walls)/2]
