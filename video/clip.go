@@ -156,6 +156,13 @@ func (c *Clip) skip() (Stamp, error) {
 	return s, err
 }
 
+// seek goes to about a time, s; the time of the frame that is read next says where that is.
+// Frames are no longer counted from the beginning then.
+func (c *Clip) seek(timeS float64) {
+	c.vc.Set(gocv.VideoCapturePosMsec, 1000*timeS)
+	c.lastS = math.Inf(-1)
+}
+
 func (c *Clip) stamp() (Stamp, error) {
 	s := Stamp{c.index, c.vc.Get(gocv.VideoCapturePosMsec) / 1000}
 	if s.TimeS < 0 || math.IsNaN(s.TimeS) {

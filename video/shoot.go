@@ -28,41 +28,30 @@ const (
 
 // Shoot takes the pictures in one pass over the clip.
 func Shoot(ctx context.Context, path string, t kinematics.Track, want Shots) (Shown, error) {
-	clip, err := Open(path)
+	film, err := newSpool(path, t)
 	if err != nil {
 		return Shown{}, err
 	}
-	defer clip.Close()
+	defer film.close()
 	c := camera{t: t, want: want, veil: newVeil(t), shown: Shown{Stills: map[int][]byte{}}}
-	whole := image.Rect(0, 0, clip.Width, clip.Height)
+	whole := image.Rect(0, 0, film.clip.Width, film.clip.Height)
 	c.near, c.wide = athleteArea(t, want.near()).Intersect(whole), athleteArea(t, want.frames()).Intersect(whole)
 	if c.near.Empty() || c.wide.Empty() {
 		return Shown{}, fmt.Errorf("the points of the track lie outside the picture of %q; do the clip and the track belong together?", path)
 	}
 	defer c.close()
 	wanted := want.frames()
-	last := slices.Max(wanted)
+	slices.Sort(wanted)
 	picture := gocv.NewMat()
 	defer picture.Close()
-	for n := 0; n <= last; n++ {
-		if err := ctx.Err(); err != nil {
-			return Shown{}, err
-		}
-		if !slices.Contains(wanted, n) {
-			_, err = clip.skip()
-		} else {
-			_, err = clip.next(&picture)
-		}
-		if errors.Is(err, errEnd) {
+	for _, n := range slices.Compact(wanted) {
+		if err := film.to(ctx, n, &picture); errors.Is(err, errEnd) {
 			break
-		}
-		if err != nil {
+		} else if err != nil {
 			return Shown{}, err
 		}
-		if slices.Contains(wanted, n) {
-			if err := c.take(picture, n); err != nil {
-				return Shown{}, err
-			}
+		if err := c.take(picture, n); err != nil {
+			return Shown{}, err
 		}
 	}
 	return c.shown, c.paste()

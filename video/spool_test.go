@@ -1,0 +1,116 @@
+package video
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"os/exec"
+	"path/filepath"
+	"testing"
+
+	"gocv.io/x/gocv"
+
+	"steadfall/kinematics"
+)
+
+// What a jump finds is, byte for byte, the frame that is found by counting; and where the
+// track's times are not the clip's, frames are counted.
+func TestSpoolJumpsToTheFrameThatCountingFinds(t *testing.T) {
+	landing := ffmpeg(t, "landing.mp4", "../testdata/clips/two_foot_knee_in_front.mp4")
+	long := filepath.Join(t.TempDir(), "long.mp4") // 18 s
+	if text, err := exec.Command("ffmpeg", "-v", "error", "-stream_loop", "3", "-i", landing, "-c", "copy", long).CombinedOutput(); err != nil {
+		t.Fatalf("ffmpeg: %v\n%s", err, text)
+	}
+	for _, c := range []struct {
+		name   string
+		encode []string
+		slower float64 // the track's times are that many times shorter
+		jumps  bool
+	}{
+		{"h264 with B-frames", []string{"-c:v", "libx264", "-g", "60", "-bf", "3"}, 1, true},
+		{"one key frame", []string{"-c:v", "libx264", "-g", "9999"}, 1, true},
+		{"hevc", []string{"-c:v", "libx265", "-x265-params", "log-level=none", "-g", "48"}, 1, true},
+		{"rate that changes", []string{"-vf", "select='not(eq(mod(n,7),3)+eq(mod(n,11),5))'", "-fps_mode", "vfr", "-c:v", "libx264", "-g", "50"}, 1, true},
+		{"slow motion", []string{"-c:v", "libx264", "-g", "30"}, 4, false},
+		{"nearly the same rate", []string{"-c:v", "libx264", "-g", "30"}, 1.001, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			clip := ffmpeg(t, "clip.mp4", long, c.encode...)
+			track := timesOf(t, clip)
+			last := len(track.Frame) - 1
+			for i := range track.TimeS {
+				track.TimeS[i] /= c.slower
+			}
+			jumping, err := newSpool(clip, track)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer jumping.close()
+			counting, err := newSpool(clip, track)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer counting.close()
+			counting.count = true
+			a, b := gocv.NewMat(), gocv.NewMat()
+			defer a.Close()
+			defer b.Close()
+			var before []byte
+			for _, n := range []int{10, 364, 365, 640, 641, last - 20} {
+				if err := errors.Join(jumping.to(context.Background(), n, &a), counting.to(context.Background(), n, &b)); err != nil {
+					t.Fatal(err)
+				}
+				if bytes.Equal(b.ToBytes(), before) {
+					t.Errorf("frames %d and %d are the same, so one could be taken for the other", n-1, n)
+				}
+				if before = b.ToBytes(); !bytes.Equal(a.ToBytes(), before) {
+					t.Errorf("frame %d is another one", n)
+				}
+			}
+			if jumping.count == c.jumps {
+				t.Errorf("counted from the beginning: %v", jumping.count)
+			}
+			if read := jumping.clip.index; c.jumps && read > last/2 {
+				t.Errorf("%d frames of %d were read, so it did not jump", read, last)
+			}
+			if err := jumping.to(context.Background(), last+200, &a); !errors.Is(err, errEnd) {
+				t.Errorf("beyond the end: %v", err)
+			}
+		})
+	}
+}
+
+// ffmpeg makes a clip from another (Debian's), small, and gives its name.
+func ffmpeg(t *testing.T, name, from string, args ...string) string {
+	t.Helper()
+	if _, err := exec.LookPath("ffmpeg"); err != nil {
+		t.Skip("ffmpeg is not installed; run make setup")
+	}
+	out := filepath.Join(t.TempDir(), name)
+	all := append([]string{"-v", "error", "-i", from, "-s", "270x480", "-preset", "ultrafast"}, args...)
+	if text, err := exec.Command("ffmpeg", append(all, out)...).CombinedOutput(); err != nil {
+		t.Fatalf("ffmpeg: %v\n%s", err, text)
+	}
+	return out
+}
+
+// timesOf is a track of the clip without points.
+func timesOf(t *testing.T, name string) kinematics.Track {
+	t.Helper()
+	clip, err := Open(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer clip.Close()
+	var track kinematics.Track
+	for {
+		s, err := clip.skip()
+		if errors.Is(err, errEnd) {
+			return track
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		track.Frame, track.TimeS = append(track.Frame, s.Frame), append(track.TimeS, s.TimeS)
+	}
+}
