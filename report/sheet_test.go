@@ -3,7 +3,10 @@ package report_test
 import (
 	"bytes"
 	"context"
+	"image"
+	"image/jpeg"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -14,6 +17,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"steadfall/internal/browsertest"
+	"steadfall/internal/paper"
 	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
 	"steadfall/kinematics"
@@ -69,6 +73,39 @@ func TestSheetSaysWhatToDo(t *testing.T) {
 	}
 	if again := sheetHTML(t, sheet(t)); !bytes.Equal(html, again) {
 		t.Error("two runs gave two pages")
+	}
+}
+
+// An athlete's page with two things to do, their figures, three upright pictures, the strip, the
+// hold and what changed is one sheet of A4 on paper, to be hung up or taken home.
+func TestSheetIsOneSheetOfPaper(t *testing.T) {
+	if _, err := exec.LookPath("chromium"); err != nil {
+		t.Skip("chromium is not installed; run make setup")
+	}
+	s := sheet(t)
+	half := 0.0
+	s.Result.Score.Items = append(s.Result.Score.Items, scoring.Finding{ID: "trunk-leans", Side: kinematics.Both, Finding: scoring.Error, Probability: &half, Cue: "Keep your chest over your hips"})
+	for _, p := range []struct {
+		moment        string
+		width, height int
+	}{{"contact", 428, 760}, {"deepest", 428, 760}, {"hold", 428, 760}, {report.Strip, 980, 340}} {
+		var b bytes.Buffer
+		if err := jpeg.Encode(&b, image.NewGray(image.Rect(0, 0, p.width, p.height)), nil); err != nil {
+			t.Fatal(err)
+		}
+		s.Pictures = append(s.Pictures, report.Picture{View: kinematics.Front, Moment: p.moment, Frame: 60, TimeS: 1, Data: b.Bytes(), Caption: "at " + p.moment})
+	}
+	html := sheetHTML(t, s)
+	if n := strings.Count(string(html), `class="cuefig"`); n != 2 {
+		t.Fatalf("%d cues with figures", n)
+	}
+	pdf, err := paper.Print(context.Background(), html)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// ISO 32000-1, 7.7.3.2: the page tree has its count.
+	if n := regexp.MustCompile(`/Count \d+`).FindString(string(pdf)); n != "/Count 1" {
+		t.Errorf("the page's tree says %q", n)
 	}
 }
 
