@@ -87,13 +87,13 @@ func (s *scene) aside() (angle float64, ok bool) {
 func (s *scene) cameraWarnings() []string {
 	var out []string
 	if lean := s.leans; s.opt.Plumb == nil && s.view == Front && math.Abs(lean) > rollStrikeDeg {
-		out = append(out, fmt.Sprintf("the athlete leans by %.0f° in the picture while standing; if the phone was tilted, give an upright line of the picture with --front-plumb, such as a door frame, and score again", math.Abs(lean)))
+		out = append(out, fmt.Sprintf(noteLeans, math.Abs(lean)))
 	}
 	if s.view == Front && s.grow > nearerStrike {
-		out = append(out, fmt.Sprintf("the athlete came nearer to the camera and looks %.0f ± %.0f %% larger at landing; heights and depths in cm hold less well: film from further away, and let them step down rather than out", 100*(s.grow-1), 100*growSD))
+		out = append(out, fmt.Sprintf(noteNearer, 100*(s.grow-1), 100*growSD))
 	}
 	if a, ok := s.aside(); ok && s.view == Front && math.Abs(a) > asideStrike {
-		out = append(out, fmt.Sprintf("the athlete lands %.0f° beside the middle of the picture, where a bent knee, which is nearer to the camera than the ankle, looks moved outwards; put them in the middle", math.Abs(a)))
+		out = append(out, fmt.Sprintf(noteAside, math.Abs(a)))
 	}
 	return append(out, s.boxWarning()...)
 }
@@ -119,5 +119,5 @@ func (s *scene) boxWarning() []string {
 	if took < free {
 		why = "is the box lower, or did a foot stay on it?"
 	}
-	return []string{fmt.Sprintf("the feet were in the air for %.2f ± %.2f s, but a fall from a box of %.0f cm takes %.2f s; %s", took, math.Hypot(boxTimeSD, 1/s.fs), s.opt.BoxCM, free, why)}
+	return []string{fmt.Sprintf(noteBox, took, math.Hypot(boxTimeSD, 1/s.fs), s.opt.BoxCM, free, why)}
 }

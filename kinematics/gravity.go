@@ -142,7 +142,7 @@ func (f fall) slow(bodyPx float64) float64 {
 }
 
 func slowMotion(k, fs float64) string {
-	return fmt.Sprintf("bodies fall as in %.0f× slow motion; if it was filmed so, score it again with --capture-fps %.0f", k, math.Round(fs*k))
+	return fmt.Sprintf(noteSlowMotion, k, math.Round(fs*k))
 }
 
 // slowLanding looks for a landing as it would be if the clip were slow motion, and says
@@ -218,7 +218,7 @@ func (f fall) scale(bodyPx, fs float64) (sc Scale, warn string) {
 	if stature >= leastStatureCM && stature <= mostStatureCM {
 		return Scale{CMPerPx: c, SD: c * f.sd / f.accel, From: FromGravity}, ""
 	}
-	return Scale{}, "no scale: the fall would make the athlete " + fmt.Sprintf("%.0f cm tall; give their height or a known length", stature)
+	return Scale{}, fmt.Sprintf(noteGiant, stature)
 }
 
 // flightSD is the median standard deviation of the hips in flight, px.

@@ -75,7 +75,7 @@ func (l *Landing) riseWarning() {
 		return
 	}
 	if d, sd := h.Value-b.Value-r.Value, math.Sqrt(sq(h.SD)+sq(b.SD)+sq(r.SD)); math.Abs(d) > 2*sd {
-		l.Warnings = append(l.Warnings, fmt.Sprintf("the jump is %.1f ± %.1f cm high by its time in the air and %.1f ± %.1f cm by the hips; check the scale and the frames of take-off and landing", h.Value-b.Value, math.Hypot(h.SD, b.SD), r.Value, r.SD))
+		l.Warnings = append(l.Warnings, fmt.Sprintf(noteRise, h.Value-b.Value, math.Hypot(h.SD, b.SD), r.Value, r.SD))
 	}
 }
 

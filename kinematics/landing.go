@@ -135,7 +135,7 @@ func Derive(t Track, opt Options) (Landing, error) {
 	out.curves(s)
 	out.nameFrames(t)
 	if at, ok := s.feetCross(); ok {
-		out.Warnings = append(out.Warnings, fmt.Sprintf("the feet cross in the picture at %.2f s, where left and right are easily mixed up; check the points on the pictures", at))
+		out.Warnings = append(out.Warnings, fmt.Sprintf(noteFeetCross, at))
 	}
 	out.Lifted = s.lifted()
 	out.Warnings = append(out.Warnings, s.cameraWarnings()...)

@@ -238,7 +238,7 @@ func (s stance) scale(length *KnownLength, statureCM float64) (sc Scale, warn st
 	sc = Scale{CMPerPx: c, SD: c * math.Hypot(2*math.Sqrt2/px, 0.01), From: FromLength}
 	if byHeight.Known() {
 		if d := math.Abs(byHeight.CMPerPx - c); d > 2*math.Hypot(sc.SD, byHeight.SD) {
-			warn = fmt.Sprintf("the known length and the athlete's height disagree: %.3f ± %.3f and %.3f ± %.3f cm per pixel; check both, the known length was used", c, sc.SD, byHeight.CMPerPx, byHeight.SD)
+			warn = fmt.Sprintf(noteScales, c, sc.SD, byHeight.CMPerPx, byHeight.SD)
 		}
 	}
 	return sc, warn

@@ -119,6 +119,11 @@ func sayings(t *testing.T) map[string]bool {
 	for _, things := range []string{"trial", "session", "athlete", "item", "sure error"} {
 		add("1 "+things, "%d "+things+"s")
 	}
+	for _, f := range notesFilledIn() {
+		add(f.message)
+	}
+	read(`why :?= `+text, "../kinematics/camera.go")
+	add("the time from contact to the deepest point")
 	for _, m := range changesShown {
 		add(m.words)
 	}
@@ -240,6 +245,18 @@ func TestNotesNameTheView(t *testing.T) {
 		{Speech{}, "front: check the points", "From the front: check the points"},
 		{Speech{}, "the views differ: film again", "the views differ: film again"},
 		{german, "front: check the points", `Von vorn: <span lang="en">check the points</span>`},
+		{
+			german, "front: the athlete leans by 4° in the picture while standing; if the phone was tilted, give an upright line of the picture with --front-plumb, such as a door frame, and score again",
+			"Von vorn: Die Person ist im Bild beim Stehen um 4° geneigt; wenn das Telefon schief stand, gib mit --front-plumb eine senkrechte Linie des Bildes an, etwa einen Türrahmen, und werte noch einmal aus",
+		},
+		{
+			german, "side_right: the feet were in the air for 0.31 ± 0.05 s, but a fall from a box of 30 cm takes 0.25 s; was it stepped down from, or is the clip in slow motion?",
+			"Von rechts: Die Füße waren 0,31 ± 0,05 s in der Luft, aber ein Fall von einem Kasten von 30 cm dauert 0,25 s; wurde herabgestiegen, oder ist der Clip in Zeitlupe?",
+		},
+		{
+			german, "the two views differ in knee bend, most: 71.2 ± 3.1 deg from the front, 60.0 ± 2.0 deg from the side; are both clips of the same landing, with the same height or length given?",
+			"Die beiden Ansichten unterscheiden sich in „Kniebeugung, größte“: 71,2 ± 3,1 deg von vorn, 60,0 ± 2,0 deg von der Seite; zeigen beide Clips dieselbe Landung, und wurde dieselbe Größe oder Länge angegeben?",
+		},
 	} {
 		if got := string(c.speech.note(c.note)); got != c.want {
 			t.Errorf("%q reads %q, want %q", c.note, got, c.want)

@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"regexp"
 	"strings"
+	"sync"
 	"time"
 
 	"steadfall/kinematics"
@@ -90,9 +92,56 @@ var captureWords = map[string]string{
 func (s Speech) tell(words string) template.HTML {
 	said := s.Say(words)
 	if said == words && words != "" && s.foreign() {
-		return template.HTML(`<span lang="en">` + template.HTMLEscapeString(words) + "</span>")
+		var ok bool
+		if said, ok = s.retold(words); !ok {
+			return template.HTML(`<span lang="en">` + template.HTMLEscapeString(words) + "</span>")
+		}
 	}
 	return template.HTML(template.HTMLEscapeString(said))
+}
+
+// filledIn is a sentence of the measuring with numbers in it: the message that it is, and what
+// finds the numbers in its English.
+type filledIn struct {
+	message string
+	finds   *regexp.Regexp
+}
+
+var notesFilledIn = sync.OnceValue(func() (out []filledIn) {
+	place := regexp.MustCompile(`%(\.\d)?[fs]`)
+	for _, form := range scoring.Notes() {
+		finds := "^"
+		texts, kinds := place.Split(form, -1), place.FindAllString(form, -1)
+		for i, text := range texts {
+			finds += regexp.QuoteMeta(strings.ReplaceAll(text, "%%", "%"))
+			switch {
+			case i == len(kinds):
+			case strings.HasSuffix(kinds[i], "f"):
+				finds += `(-?[\d.]+)`
+			default:
+				finds += "(.+?)"
+			}
+		}
+		out = append(out, filledIn{place.ReplaceAllString(form, "%s"), regexp.MustCompile(finds + "$")})
+	}
+	return out
+})
+
+// retold says a sentence of the measuring that has numbers in it. Results keep its English.
+func (s Speech) retold(words string) (string, bool) {
+	for _, f := range notesFilledIn() {
+		found := f.finds.FindStringSubmatch(words)
+		if found == nil {
+			continue
+		}
+		var args []any
+		for _, text := range found[1:] {
+			args = append(args, s.number(s.Say(text)))
+		}
+		said := s.Say(f.message, args...)
+		return said, said != words
+	}
+	return words, false
 }
 
 // note is something to note about a clip; it begins with the view, where it is about one.

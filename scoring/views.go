@@ -35,6 +35,8 @@ func aligned(ls []kinematics.Landing) []float64 {
 	return out
 }
 
+const noteDiffer = "the two views differ in %s: %.1f ± %.1f %s %s, %.1f ± %.1f %s %s; are both clips of the same landing, with the same height or length given?"
+
 // disagreements compares what both views of a landing see, aligned at contact, and says
 // where they differ by more than twice what they are known to.
 func disagreements(ls []kinematics.Landing) []string {
@@ -44,7 +46,7 @@ func disagreements(ls []kinematics.Landing) []string {
 	var out []string
 	differ := func(what string, a, sdA, b, sdB float64, unit string) {
 		if math.Abs(a-b) > 2*math.Hypot(sdA, sdB) {
-			out = append(out, fmt.Sprintf("the two views differ in %s: %.1f ± %.1f %s from the %s, %.1f ± %.1f %s from the %s; are both clips of the same landing, with the same height or length given?",
+			out = append(out, fmt.Sprintf(noteDiffer,
 				what, a, sdA, unit, viewName(ls[0]), b, sdB, unit, viewName(ls[1])))
 		}
 	}
@@ -74,7 +76,10 @@ const lowestSDS = 0.05
 
 func viewName(l kinematics.Landing) string {
 	if l.View.IsSide() {
-		return "side"
+		return "from the side"
 	}
-	return "front"
+	return "from the front"
 }
+
+// Notes are those of kinematics and that of two views that differ.
+func Notes() []string { return append(kinematics.Notes(), noteDiffer) }

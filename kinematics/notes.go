@@ -1,0 +1,22 @@
+package kinematics
+
+// The notes with numbers in them, as fmt has them.
+const (
+	noteFeetCross  = "the feet cross in the picture at %.2f s, where left and right are easily mixed up; check the points on the pictures"
+	noteRise       = "the jump is %.1f ± %.1f cm high by its time in the air and %.1f ± %.1f cm by the hips; check the scale and the frames of take-off and landing"
+	noteLeans      = "the athlete leans by %.0f° in the picture while standing; if the phone was tilted, give an upright line of the picture with --front-plumb, such as a door frame, and score again"
+	noteNearer     = "the athlete came nearer to the camera and looks %.0f ± %.0f %% larger at landing; heights and depths in cm hold less well: film from further away, and let them step down rather than out"
+	noteAside      = "the athlete lands %.0f° beside the middle of the picture, where a bent knee, which is nearer to the camera than the ankle, looks moved outwards; put them in the middle"
+	noteBox        = "the feet were in the air for %.2f ± %.2f s, but a fall from a box of %.0f cm takes %.2f s; %s"
+	noteScales     = "the known length and the athlete's height disagree: %.3f ± %.3f and %.3f ± %.3f cm per pixel; check both, the known length was used"
+	noteSlowMotion = "bodies fall as in %.0f× slow motion; if it was filmed so, score it again with --capture-fps %.0f"
+	noteGiant      = "no scale: the fall would make the athlete %.0f cm tall; give their height or a known length"
+)
+
+// Notes are the forms, as fmt has them, of the notes and warnings that have numbers in them,
+// for whoever says them in another language.
+func Notes() []string {
+	return []string{
+		noteFeetCross, noteRise, noteLeans, noteNearer, noteAside, noteBox, noteScales, noteSlowMotion, noteGiant, "no scale: " + noteSlowMotion,
+	}
+}
