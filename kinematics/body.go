@@ -8,6 +8,7 @@ const (
 	shoulderHeight = 0.818
 	hipHeight      = 0.530
 	ankleHeight    = 0.039
+	shankLength    = 0.246
 	footLength     = 0.152
 )
 

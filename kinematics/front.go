@@ -155,6 +155,9 @@ func (s *scene) kneeAskew(side Side, aheadShare float64) func(i int) float64 {
 	}
 	lean := s.sideTan(side, Knee, Ankle, s.shank[side])
 	long, ahead := s.shank[side]*s.grow, aheadShare*s.body
+	if !(long > 0) { // it was not seen standing
+		long = shankLength * s.body
+	}
 	knee, toe := s.pos[On(side, Knee)], s.pos[On(side, Toe)]
 	yaw, roll := math.Sin(s.tilt), math.Sin(s.roll/deg)
 	return func(i int) float64 {

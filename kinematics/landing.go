@@ -463,7 +463,11 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, v.why})
 			continue
 		}
-		clean := fillDraws(draws[i], v.v)
+		clean, taken := fillDraws(draws[i], v.v)
+		if taken < drawCount/2 {
+			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, "its points were not seen surely enough"})
+			continue
+		}
 		var sd float64
 		v.v, sd = withoutNoise(clean, v.v, v.grows)
 		l.Measures = append(l.Measures, Measure{
@@ -475,15 +479,17 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 }
 
 // fillDraws replaces the few draws in which a measure could not be taken by its
-// value, so that all measures keep the same order of draws.
-func fillDraws(d []float64, v float64) []float64 {
-	out := slices.Clone(d)
+// value, so that all measures keep the same order of draws, and counts the others.
+func fillDraws(d []float64, v float64) (out []float64, taken int) {
+	out = slices.Clone(d)
 	for i, x := range out {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
 			out[i] = v
+		} else {
+			taken++
 		}
 	}
-	return out
+	return out, taken
 }
 
 // spread is the standard deviation of the draws about their mean; a value that no

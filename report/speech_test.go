@@ -110,7 +110,7 @@ func sayings(t *testing.T) map[string]bool {
 	read(`(?:say|notYet|cannot)\(`+text+`[,)]`, "../scoring/standing.go")
 	read(`", unit[A-Za-z0-9]+, `+text, "../kinematics/names.go")
 	read(`HoldEnding = `+text, "../kinematics/hold.go")
-	for _, file := range []string{"front", "side", "jump", "jumps", "steadiness", "gravity"} {
+	for _, file := range []string{"front", "side", "jump", "jumps", "steadiness", "gravity", "landing"} {
 		read(`"([^"%\n]* not seen[^"%\n]*)"`, "../kinematics/"+file+".go")
 	}
 	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../video/capture.go") // of a clip
@@ -123,6 +123,7 @@ func sayings(t *testing.T) map[string]bool {
 		add(f.message)
 	}
 	read(`why :?= `+text, "../kinematics/camera.go")
+	read(`"(the knee left [^"]*)"`, "../kinematics/landing.go")
 	add("the time from contact to the deepest point")
 	for _, m := range changesShown {
 		add(m.words)
