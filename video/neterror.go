@@ -68,11 +68,11 @@ func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec)
 		table = sideErrors
 	}
 	t := table[l.Part()]
-	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, fresh: 0.020, drift: 2e-7, slip: 0.0003}
+	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, strays: 0.010, fresh: 0.020, drift: 1.2e-5, slip: 0.0003}
 	bent = vec{t.bentAcross, t.bentDown}
 	switch l.Part() {
 	case kinematics.Ankle, kinematics.Heel, kinematics.Toe: // a shoe looks the same from frame to frame
-		e.fresh, e.slip = 0.006, 0.0001
+		e.strays, e.fresh, e.slip = 0.0058, 0.006, 0.0001
 	}
 	// The athlete's left is at the right of a front picture.
 	if (view == kinematics.Front && l.Side() == kinematics.Left) || view == kinematics.SideLeft {
@@ -84,12 +84,14 @@ func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec)
 	return e, bent
 }
 
-// scaled turns shares of the body height into px.
-func (e netError) scaled(body float64) netError {
+// scaled turns shares of the body height into px, and what is gained a second into what is
+// gained a frame of that length.
+func (e netError) scaled(body, frameS float64) netError {
 	e.offset = e.offset.scale(body)
 	e.offsetSD *= body
+	e.strays *= body
 	e.fresh *= body
-	e.drift *= body * body
+	e.drift *= body * body * frameS
 	e.slip *= body
 	return e
 }

@@ -75,11 +75,12 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 	body := heightPx * p.to.k
 	t := kinematics.NewTrack(view, p.width, p.height, p.frames, p.times)
 	blind, bends := lostStep*body, w.bends()
+	frameS := (p.times[len(p.times)-1] - p.times[0]) / float64(len(p.times)-1)
 	for _, l := range kinematics.Landmarks() {
 		c := w.trails[l]
 		e, bent := errorOf(l, view)
 		net := straightened(c.net, bends, bent.scale(body))
-		pos, sd := weigh(len(p.times), c.steps, net, c.hand, e.scaled(body), blind*blind)
+		pos, sd := weigh(len(p.times), c.steps, net, c.hand, e.scaled(body, frameS), blind*blind)
 		for i := range pos {
 			at := p.to.whole(pos[i])
 			if sd[i] > lostShare*body || !p.inside(at) {

@@ -2,22 +2,27 @@ package video
 
 import "math"
 
-// netError is how the net errs on one landmark, in px of the small picture: by a steady
-// offset, known beforehand only roughly, that changes slowly as the person moves, and by
-// an error that is fresh on every picture.
+// netError is how the net errs on one landmark, in px of the small picture: by an offset,
+// known beforehand only roughly, that changes slowly as the person moves but never strays far,
+// and by an error that is fresh on every picture.
 type netError struct {
 	offset   vec     // expected: net minus truth
-	offsetSD float64 // of each axis
+	offsetSD float64 // of each axis, at first
+	strays   float64 // standard deviation of each axis that the changes come to in the end
 	fresh    float64 // standard deviation of each axis
-	drift    float64 // variance the offset gains a frame
-	slip     float64 // variance the offset gains for each px of way
+	drift    float64 // variance the offset gains a frame, at first
+	slip     float64 // variance the offset gains for each px of way, at first
 }
+
+// most is the variance of the offset after however long a way.
+func (e netError) most() float64 { return e.offsetSD*e.offsetSD + e.strays*e.strays }
 
 // belief is what is known of one landmark on one frame: its place and the net's offset,
 // each axis by itself but with one covariance for both.
 type belief struct {
 	place, offset vec
 	pp, po, oo    float64 // variances and covariance
+	kept          float64 // share of the offset of the frame before that is left on this one
 }
 
 // weigh returns the path that best fits the net's points, the points placed by hand and
@@ -70,16 +75,22 @@ func weigh(frames int, steps []step, net map[int]vec, hand map[int]fix, e netErr
 	return pos, sd
 }
 
-// after carries a belief over one step.
+// after carries a belief over one step. The offset goes back towards what is expected of it
+// as much as it strays, so that in a long clip it is known no worse than in a short one (an
+// Ornstein–Uhlenbeck process: Uhlenbeck and Ornstein 1930, Phys. Rev. 36:823).
 func (b belief) after(s step, e netError, lostVar float64) belief {
-	b.oo += e.drift
-	if !s.OK {
+	gains := e.drift
+	if s.OK {
+		gains += e.slip * s.D.len()
+		b.place = b.place.add(s.D)
+		b.pp += s.SD * s.SD
+	} else {
 		b.pp += lostVar
-		return b
 	}
-	b.place = b.place.add(s.D)
-	b.pp += s.SD * s.SD
-	b.oo += e.slip * s.D.len()
+	b.kept = math.Exp(-gains / (2 * e.most()))
+	b.offset = e.offset.add(b.offset.sub(e.offset).scale(b.kept))
+	b.po *= b.kept
+	b.oo = e.most() + (b.oo-e.most())*b.kept*b.kept
 	return b
 }
 
@@ -110,11 +121,12 @@ func (b belief) smoothed(ahead, next belief) belief {
 	if !(det > 0) {
 		return b
 	}
-	// Gain: covariance of this frame times the inverse of the predicted one.
-	gpp := (b.pp*ahead.oo - b.po*ahead.po) / det
-	gpo := (b.po*ahead.pp - b.pp*ahead.po) / det
-	gop := (b.po*ahead.oo - b.oo*ahead.po) / det
-	goo := (b.oo*ahead.pp - b.po*ahead.po) / det
+	// Gain: covariance of this frame with the next times the inverse of the predicted one.
+	po, oo := b.po*ahead.kept, b.oo*ahead.kept
+	gpp := (b.pp*ahead.oo - po*ahead.po) / det
+	gpo := (po*ahead.pp - b.pp*ahead.po) / det
+	gop := (b.po*ahead.oo - oo*ahead.po) / det
+	goo := (oo*ahead.pp - b.po*ahead.po) / det
 	dp, do := next.place.sub(ahead.place), next.offset.sub(ahead.offset)
 	b.place = b.place.add(dp.scale(gpp)).add(do.scale(gpo))
 	b.offset = b.offset.add(dp.scale(gop)).add(do.scale(goo))

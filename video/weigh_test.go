@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
+
+	"steadfall/kinematics"
 )
 
 // The smoother's path and variances are those of the weighted least squares fit to the
@@ -14,7 +16,7 @@ import (
 func TestWeighIsLeastSquares(t *testing.T) {
 	const frames = 12
 	rng := rand.New(rand.NewPCG(7, 7))
-	e := netError{offset: vec{1.5, 0}, offsetSD: 2, fresh: 0.8, drift: 0.01, slip: 0.02}
+	e := netError{offset: vec{1.5, 0}, offsetSD: 2, strays: 1, fresh: 0.8, drift: 0.01, slip: 0.2}
 	const lostVar = 9.0
 	steps := make([]step, frames-1)
 	for i := range steps {
@@ -40,7 +42,9 @@ func TestWeighIsLeastSquares(t *testing.T) {
 			d, v, o = 0, lostVar, e.drift
 		}
 		row(d, math.Sqrt(v), map[int]float64{i: -1, i + 1: 1})
-		row(0, math.Sqrt(o), map[int]float64{frames + i: -1, frames + i + 1: 1})
+		// An offset of variance 2² + 1² in the end, whose increments have that variance at first.
+		kept := math.Exp(-o / 2 / 5)
+		row(1.5*(1-kept), math.Sqrt(5*(1-kept*kept)), map[int]float64{frames + i: -kept, frames + i + 1: 1})
 	}
 	for i, z := range net {
 		row(z.X, e.fresh, map[int]float64{i: 1, frames + i: 1})
@@ -66,6 +70,32 @@ func TestWeighIsLeastSquares(t *testing.T) {
 	}
 }
 
+// Landing after landing in one long clip, a point is known as well as before.
+func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
+	const landing, times = 300, 20 // frames, and how often
+	var steps []step
+	net := map[int]vec{}
+	at := vec{100, 300}
+	for i := range landing * times {
+		d := vec{}
+		switch k := i % landing; {
+		case k >= 100 && k < 120:
+			d.Y = 5
+		case k >= 250 && k < 270:
+			d.Y = -5
+		}
+		net[i] = at
+		at = at.add(d)
+		steps = append(steps, step{D: d, SD: 0.3, OK: true})
+	}
+	e, _ := errorOf(kinematics.On(kinematics.Left, kinematics.Knee), kinematics.Front)
+	_, sd := weigh(len(steps)+1, steps, net, nil, e.scaled(400, 1.0/60), 9)
+	sixth, late := sd[5*landing+130], sd[(times-2)*landing+130]
+	if math.Abs(late-sixth) > 0.03*sixth {
+		t.Errorf("the sixth landing's point is known to %.2f px, the one before the last to %.2f px", sixth, late)
+	}
+}
+
 // One landmark through a clip of 10 s at 60 frames a second, seen by the net on every second.
 func BenchmarkWeigh(b *testing.B) {
 	steps := make([]step, 599)
@@ -77,7 +107,7 @@ func BenchmarkWeigh(b *testing.B) {
 		}
 	}
 	for b.Loop() {
-		weigh(600, steps, net, nil, netError{offsetSD: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
+		weigh(600, steps, net, nil, netError{offsetSD: 2, strays: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
 	}
 }
 
@@ -90,7 +120,7 @@ func TestWeighDoubtsASurprise(t *testing.T) {
 		net[i] = vec{10, 10}
 	}
 	net[10] = vec{90, 10}
-	pos, _ := weigh(21, steps, net, nil, netError{offsetSD: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
+	pos, _ := weigh(21, steps, net, nil, netError{offsetSD: 2, strays: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
 	if d := pos[10].X - 10; math.Abs(d) > 1 {
 		t.Errorf("the path is pulled %.1f px off", d)
 	}
