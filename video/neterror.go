@@ -63,16 +63,16 @@ func inTheAir(ankle []kinematics.Point, times []float64, body float64) []float64
 // errorOf is how the net errs on a landmark of a straight leg, and what each unit of
 // bend adds to its offset, as shares of the body height.
 func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec) {
-	table := frontErrors
+	table, strays := frontErrors, 0.010
 	if view.IsSide() {
-		table = sideErrors
+		table, strays = sideErrors, 0.015
 	}
 	t := table[l.Part()]
-	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, strays: 0.010, fresh: 0.020, drift: 1.2e-5, slip: 0.0003}
+	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, strays: strays, fresh: 0.020, drift: 1.2e-5, slip: 0.0003}
 	bent = vec{t.bentAcross, t.bentDown}
 	switch l.Part() {
 	case kinematics.Ankle, kinematics.Heel, kinematics.Toe: // a shoe looks the same from frame to frame
-		e.strays, e.fresh, e.slip = 0.0058, 0.006, 0.0001
+		e.strays, e.fresh, e.slip = 0.58*strays, 0.006, 0.0001
 	}
 	// The athlete's left is at the right of a front picture.
 	if (view == kinematics.Front && l.Side() == kinematics.Left) || view == kinematics.SideLeft {
