@@ -61,7 +61,8 @@ func inTheAir(ankle []kinematics.Point, times []float64, body float64) []float64
 }
 
 // errorOf is how the net errs on a landmark of a straight leg, and what each unit of
-// bend adds to its offset, as shares of the body height.
+// bend adds to its offset, as shares of the body height; its drift is that of a second until
+// it is scaled.
 func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec) {
 	table, strays := frontErrors, 0.010
 	if view.IsSide() {
