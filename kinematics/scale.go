@@ -47,6 +47,7 @@ type stance struct {
 	shank map[Side]float64 // lengths while standing, px where the athlete stood
 	legSD map[Side]float64 // of those lengths
 	found bool             // false: no tall standing was seen, sizes are from the segments
+	stood float64          // a time at which the athlete stands tall, s
 }
 
 // The relative standard deviations of the stance.
@@ -82,6 +83,7 @@ func (m *motion) stand(before, at float64) (stance, error) {
 		return s, fmt.Errorf("hips and ankles are never seen on the same frame; place them again")
 	}
 	s.found = m.time(tall[0]) < before
+	s.stood = m.time(tall[len(tall)/2])
 	s.grow = m.growth(tall, at)
 	pick := func(f func(i int) float64) float64 {
 		var v []float64

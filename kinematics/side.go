@@ -39,12 +39,34 @@ const (
 	nearerPriorSD = 0.006
 )
 
+// liftedShare of the body height over the near ankle, the far one is off the floor: on the
+// floor it appears less than half as much higher.
+const liftedShare = 0.1
+
+// onTwoFeet reports whether the athlete, whose near side that is, came down on both feet. The
+// far foot is often hidden in the fall: it is on the floor unless one leg was named to land
+// on, or it is seen held up at the deepest point.
+func (s *scene) onTwoFeet(near Side) bool {
+	if s.opt.Limb != Both {
+		return false
+	}
+	if len(s.when.contact) == 2 {
+		return true
+	}
+	p := s.place(s.when.lowest)
+	far, by := s.pos[On(near.Other(), Ankle)], s.pos[On(near, Ankle)]
+	if far.y == nil {
+		return true
+	}
+	return !(valueAt(by.y, p)-valueAt(far.y, p) > liftedShare*s.body)
+}
+
 // footNearer is by what share the near foot has come closer to the camera between
 // standing and the deepest point: half of how much the two feet have parted in the
 // picture, over their depth below the camera, which is taken to stand level with
 // the hips. Where the far foot is not seen the prior stands.
 func (s *scene) footNearer(side Side, levelY float64) float64 {
-	if len(s.when.contact) != 2 || !s.found || s.opt.Task != DropLanding && s.opt.Task != DropJump {
+	if !s.onTwoFeet(side) || !s.found || s.opt.Task != DropLanding && s.opt.Task != DropJump {
 		return 0
 	}
 	parted := func(at float64) (share, sd float64) {
@@ -64,7 +86,7 @@ func (s *scene) footNearer(side Side, levelY float64) float64 {
 		n := float64(len(seen(shares)))
 		return mean(shares), mean(sds) / math.Sqrt(math.Max(n, 1))
 	}
-	was, wasSD := parted(s.when.start - 0.1)
+	was, wasSD := parted(s.stood)
 	is, isSD := parted(s.when.lowest)
 	v := sq(wasSD) + sq(isSD)
 	if math.IsNaN(was) || math.IsNaN(is) || !(v > 0) {

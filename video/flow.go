@@ -30,6 +30,7 @@ type flow struct {
 	levels int     // of the pyramid, above the picture itself
 	back   int     // the same on the way back, which sets out from where it should end
 	stop   gocv.TermCriteria
+	slips  map[kinematics.Part]float64
 }
 
 // The parts of a step's standard deviation, calibrated against the clips with
@@ -39,20 +40,42 @@ const (
 	maxRoundTrip = 0.6  // px of forward–backward error, plus a share of the step
 )
 
-// slip is how much the picture slides over the joint as it moves: a variance for
-// each pixel of the way, as a share of the body height. A shoe hardly does.
-func slip(p kinematics.Part) float64 {
-	if p == kinematics.Toe || p == kinematics.Heel {
-		return 0.0002
+// clickSlips is how much the picture slides over a joint as it moves, where the grid set out
+// from a point placed by hand: a variance for each pixel of the way, as a share of the body
+// height. A shoe hardly slides.
+var clickSlips = map[kinematics.Part]float64{
+	kinematics.Shoulder: 0.0012,
+	kinematics.Hip:      0.0012,
+	kinematics.Knee:     0.0012,
+	kinematics.Ankle:    0.0012,
+	kinematics.Heel:     0.0002,
+	kinematics.Toe:      0.0002,
+}
+
+// netSlips is the same where the grid keeps near the net's points, told from how far the
+// flow over 0.1 s misses the exact truth of the rendered clips. Heel and toe miss by more, but
+// always the same way in a landing, and must move together for their contact to be timed.
+// From the side the thigh turns about the hip, and the arm hangs before it.
+func netSlips(view kinematics.View) map[kinematics.Part]float64 {
+	hip := 0.0008
+	if view.IsSide() {
+		hip = 0.0025
 	}
-	return 0.0012
+	return map[kinematics.Part]float64{
+		kinematics.Shoulder: 0.0001,
+		kinematics.Hip:      hip,
+		kinematics.Knee:     0.0012,
+		kinematics.Ankle:    0.0003,
+		kinematics.Heel:     0.0002,
+		kinematics.Toe:      0.0002,
+	}
 }
 
 // stepSD is the standard deviation of a step of that length whose fit repeats to
 // fit. Cloth and skin slip over a joint as it bends, always the same way during
 // one movement, so the variance grows with the path rather than with its square.
 func (f flow) stepSD(p kinematics.Part, length, fit float64) float64 {
-	return math.Sqrt(stepFloorPx*stepFloorPx + slip(p)*f.body*length + fit*fit)
+	return math.Sqrt(stepFloorPx*stepFloorPx + f.slips[p]*f.body*length + fit*fit)
 }
 
 // newFlow sizes the grids and windows for an athlete of that height in pixels. On small
@@ -67,6 +90,7 @@ func newFlow(bodyPx float64, view kinematics.View) flow {
 		levels: 3,
 		back:   1,
 		stop:   gocv.NewTermCriteria(gocv.Count|gocv.EPS, 15, 0.02),
+		slips:  clickSlips,
 	}
 }
 

@@ -31,12 +31,12 @@ var frontErrors = map[kinematics.Part]typicalError{
 }
 
 var sideErrors = map[kinematics.Part]typicalError{
-	kinematics.Shoulder: {0.005, -0.012, 0.020, 0.000, 0.003},
-	kinematics.Hip:      {0.020, 0.010, -0.006, -0.022, 0.006},
-	kinematics.Knee:     {0.001, 0.003, -0.030, 0.000, 0.004},
-	kinematics.Ankle:    {0.004, -0.017, 0.024, 0.009, 0.006},
-	kinematics.Heel:     {0.021, -0.018, 0.000, -0.008, 0.006},
-	kinematics.Toe:      {-0.023, -0.020, -0.062, 0.025, 0.006},
+	kinematics.Shoulder: {0.003, -0.011, 0.019, -0.010, 0.003},
+	kinematics.Hip:      {0.024, 0.007, -0.017, -0.020, 0.006},
+	kinematics.Knee:     {0.000, 0.000, -0.005, 0.000, 0.004},
+	kinematics.Ankle:    {0.003, -0.017, 0.024, 0.026, 0.006},
+	kinematics.Heel:     {0.019, -0.019, 0.003, 0.000, 0.006},
+	kinematics.Toe:      {-0.022, -0.022, -0.039, 0.040, 0.006},
 }
 
 // pointed is the sd of heel and ankle, as shares of the body height, that a foot in the air
@@ -66,7 +66,7 @@ func inTheAir(ankle []kinematics.Point, times []float64, body float64) []float64
 func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec) {
 	table, strays := frontErrors, 0.010
 	if view.IsSide() {
-		table, strays = sideErrors, 0.015
+		table, strays = sideErrors, 0.008
 	}
 	t := table[l.Part()]
 	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, strays: strays, fresh: 0.020, drift: 1.2e-5, slip: 0.0003}

@@ -80,6 +80,9 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 		c := w.trails[l]
 		e, bent := errorOf(l, view)
 		net := straightened(c.net, bends, bent.scale(body))
+		if view.IsSide() && l.Part() == kinematics.Hip {
+			net = w.onTrunk(l, view, net, bends, body)
+		}
 		pos, sd := weigh(len(p.times), c.steps, net, c.hand, e.scaled(body, frameS), blind*blind)
 		for i := range pos {
 			at := p.to.whole(pos[i])

@@ -1,0 +1,57 @@
+//go:build cgo
+
+package video
+
+import "steadfall/kinematics"
+
+// slidesShare is how much of what the trunk seems to lengthen or shorten by is taken for the
+// net's error at the hip: from the side the shoulder keeps its place on the body to half a
+// percent of the height while the hip slides by up to 1.4 % (DEVELOPERS.md, "The hip from the side").
+const slidesShare = 0.8
+
+// onTrunk is the net's points of a hip in a side view, straightened, moved along the trunk
+// towards the length that the trunk has over the clip: from shoulder to hip it hardly
+// shortens in a landing.
+func (w *walker) onTrunk(hip kinematics.Landmark, view kinematics.View, net map[int]vec, bends map[int]float64, body float64) map[int]vec {
+	shoulder := kinematics.On(hip.Side(), kinematics.Shoulder)
+	of, _ := errorOf(hip, view)
+	top, bent := errorOf(shoulder, view)
+	tops := straightened(w.trails[shoulder].net, bends, bent.scale(body))
+	for n, at := range tops {
+		tops[n] = at.sub(top.offset.sub(of.offset).scale(body)) // errs now as the hip does: what lies between is the trunk
+	}
+	return evenTrunk(net, tops, bends)
+}
+
+// evenTrunk moves hips along the trunk towards its usual length: the middle between its
+// median lengths standing and deep, so that a long stand counts no more than a short one.
+func evenTrunk(hips, shoulders map[int]vec, bends map[int]float64) map[int]vec {
+	deepest := 0.0
+	for _, b := range bends {
+		deepest = max(deepest, b)
+	}
+	var straight, bent []float64
+	for n, h := range hips {
+		s, ok := shoulders[n]
+		switch {
+		case !ok:
+		case bends[n] < deepest/3:
+			straight = append(straight, h.sub(s).len())
+		case bends[n] > deepest*2/3:
+			bent = append(bent, h.sub(s).len())
+		}
+	}
+	if len(straight) == 0 || len(bent) == 0 {
+		return hips
+	}
+	usual := (middle(straight) + middle(bent)) / 2
+	out := make(map[int]vec, len(hips))
+	for n, h := range hips {
+		out[n] = h
+		if s, ok := shoulders[n]; ok && h != s {
+			d := h.sub(s)
+			out[n] = h.add(d.scale(slidesShare * (usual/d.len() - 1)))
+		}
+	}
+	return out
+}

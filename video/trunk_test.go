@@ -1,0 +1,50 @@
+//go:build cgo
+
+package video
+
+import (
+	"math"
+	"testing"
+)
+
+// A trunk of 100 px leans forward as its hip goes down by 60, and the net's hip slides up it by
+// 8 px on the way: standing 4 px too low, deep 4 too high. Moved along the trunk towards its
+// usual length each hip is off by no more than the share that is left, however long the
+// athlete stands; hips without a shoulder stay where the net has them.
+func TestHipsKeepTheirPlaceOnTheTrunk(t *testing.T) {
+	for _, stands := range []int{10, 1000} {
+		hips, shoulders, bends, truth := map[int]vec{}, map[int]vec{}, map[int]float64{}, map[int]vec{}
+		for n := range stands + 20 {
+			down := math.Min(math.Max(float64(n-stands)/10, 0), 1) // 0 standing, 1 deep
+			along := vec{-math.Sin(0.6 * down), math.Cos(0.6 * down)}
+			truth[n] = vec{200, 300 + 60*down}
+			shoulders[n] = truth[n].sub(along.scale(100))
+			hips[n] = truth[n].add(along.scale(4 - 8*down))
+			bends[n] = 0.2 * down
+		}
+		delete(shoulders, 3)
+		even := evenTrunk(hips, shoulders, bends)
+		for n, at := range even {
+			off, left := at.sub(truth[n]).len(), (1-slidesShare)*4
+			switch {
+			case n == 3 && at != hips[n]:
+				t.Errorf("the hip of frame 3, whose shoulder is not seen, was moved to %v", at)
+			case n != 3 && off > left+1e-9:
+				t.Errorf("standing for %d frames, frame %d: off by %.2f px, want no more than %.2f", stands, n, off, left)
+			}
+		}
+	}
+}
+
+// A person never seen to bend keeps the net's hips to the length they have anyway.
+func TestAStandingTrunkIsItsOwnMeasure(t *testing.T) {
+	hips, shoulders, bends := map[int]vec{}, map[int]vec{}, map[int]float64{}
+	for n := range 9 {
+		hips[n], shoulders[n], bends[n] = vec{200, 300}, vec{200, 200}, 0
+	}
+	for n, at := range evenTrunk(hips, shoulders, bends) {
+		if at != hips[n] {
+			t.Errorf("frame %d: moved to %v", n, at)
+		}
+	}
+}
