@@ -2,7 +2,11 @@
 
 package video
 
-import "steadfall/kinematics"
+import (
+	"math"
+
+	"steadfall/kinematics"
+)
 
 // slidesShare is how much of what the trunk seems to lengthen or shorten by is taken for the
 // net's error at the hip: from the side the shoulder keeps its place on the body to half a
@@ -50,8 +54,18 @@ func evenTrunk(hips, shoulders map[int]vec, bends map[int]float64) map[int]vec {
 		out[n] = h
 		if s, ok := shoulders[n]; ok && h != s {
 			d := h.sub(s)
-			out[n] = h.add(d.scale(slidesShare * (usual/d.len() - 1)))
+			change := usual/d.len() - 1
+			out[n] = h.add(d.scale(slidesShare * change * believed(change)))
 		}
 	}
 	return out
+}
+
+// slidesMost is the most a trunk seems to lengthen or shorten by as the hip slides along it.
+const slidesMost = 0.1
+
+// believed is how much of a change of the trunk's length is taken for a slide, from 1 to 0 at
+// double the most: a longer way off, a shoulder was misplaced or the person came nearer.
+func believed(change float64) float64 {
+	return math.Min(math.Max(2-math.Abs(change)/slidesMost, 0), 1)
 }
