@@ -30,7 +30,7 @@ type flow struct {
 	levels int     // of the pyramid, above the picture itself
 	back   int     // the same on the way back, which sets out from where it should end
 	stop   gocv.TermCriteria
-	slips  map[kinematics.Part]float64
+	slips  map[kinematics.Part]float64 // clickSlips or netSlips
 }
 
 // The parts of a step's standard deviation, calibrated against the clips with

@@ -15,13 +15,11 @@ func kneeBend(t *testing.T, c synthetic.Truth, tr kinematics.Track, limb kinemat
 	if err != nil {
 		t.Fatalf("%s: %v", c.Name, err)
 	}
-	for _, m := range l.Measures {
-		if m.Name == "knee_flexion_peak" {
-			return m.Value
-		}
+	m, ok := l.Measure("knee_flexion_peak", c.View.Near())
+	if !ok {
+		t.Fatalf("%s: no knee flexion", c.Name)
 	}
-	t.Fatalf("%s: no knee flexion", c.Name)
-	return 0
+	return m.Value
 }
 
 // From the true points of the rendered side clips the near knee's largest bend is the
