@@ -1,8 +1,8 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
+	"io"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -55,15 +55,11 @@ frames around them.`,
 			for _, n := range notes {
 				fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", n)
 			}
-			var b bytes.Buffer
-			if err := kinematics.WriteTrack(&b, t); err != nil {
-				return err
-			}
+			write := func(w io.Writer) error { return kinematics.WriteTrack(w, t) }
 			if out == "-" {
-				_, err = cmd.OutOrStdout().Write(b.Bytes())
-				return err
+				return write(cmd.OutOrStdout())
 			}
-			return safefile.Write(out, b.Bytes())
+			return safefile.Pour(out, write)
 		},
 	}
 	cmd.Flags().StringVar(&source.Placements, "placements", "", "points placed by hand on some frames (`P.json`)")

@@ -2,7 +2,6 @@
 package safefile
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"os"
@@ -12,7 +11,12 @@ import (
 // Write puts data into the named file: it is written beside it under another name
 // and moved into place at the end, so that a failure leaves what was there before.
 // Errors say in plain words what to do.
-func Write(name string, data []byte) error { return write(name, bytes.NewReader(data)) }
+func Write(name string, data []byte) error {
+	return Pour(name, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
 
 // Copy copies a file in the same way. The two must not be one file.
 func Copy(name, from string) error {
@@ -21,10 +25,14 @@ func Copy(name, from string) error {
 		return fmt.Errorf("%q cannot be read; check the name and the folder", from)
 	}
 	defer in.Close()
-	return write(name, in)
+	return Pour(name, func(w io.Writer) error {
+		_, err := io.Copy(w, in)
+		return err
+	})
 }
 
-func write(name string, from io.Reader) error {
+// Pour writes what fill writes in the same way, so that it need not be held whole.
+func Pour(name string, fill func(io.Writer) error) error {
 	dir := filepath.Dir(name)
 	if st, err := os.Stat(name); err == nil && st.IsDir() {
 		return fmt.Errorf("%q is a folder; name a file in it", name)
@@ -34,7 +42,7 @@ func write(name string, from io.Reader) error {
 		return fmt.Errorf("nothing can be written into the folder %q; check that it exists and may be written to", dir)
 	}
 	defer os.Remove(tmp.Name())
-	_, err = io.Copy(tmp, from)
+	err = fill(tmp)
 	if e := tmp.Sync(); err == nil {
 		err = e
 	}
