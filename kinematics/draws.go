@@ -168,7 +168,7 @@ func (m *motion) shifted(p path, dx, dy []float64) path {
 type momentSDs struct {
 	contact, toe, heel map[Side]float64
 	jump               float64 // take-off, rebound and second contact
-	hold               float64 // still and end of hold
+	still, holdEnd     float64
 }
 
 func (w moments) disturbed(rng *rand.Rand, sd momentSDs) moments {
@@ -191,6 +191,6 @@ func (w moments) disturbed(rng *rand.Rand, sd momentSDs) moments {
 		}
 	}
 	d.liftOff, d.rebound, d.again = move(w.liftOff, sd.jump), move(w.rebound, sd.jump), move(w.again, sd.jump)
-	d.still, d.holdEnd = move(w.still, sd.hold), move(w.holdEnd, sd.hold)
+	d.still, d.holdEnd = move(w.still, sd.still), move(w.holdEnd, sd.holdEnd)
 	return d
 }

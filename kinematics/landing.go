@@ -188,7 +188,7 @@ func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error
 		contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{},
 		first: math.NaN(), still: math.NaN(), holdEnd: math.NaN(), liftOff: math.NaN(), rebound: math.NaN(), again: math.NaN(),
 	}
-	sds := momentSDs{contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{}, jump: jumpSDFrames / m.fs, hold: holdSDS}
+	sds := momentSDs{contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{}, jump: jumpSDFrames / m.fs, still: holdSDS, holdEnd: holdSDS}
 	all := m.landings(opt.Limb, st.body)
 	var feet []touch
 	switch {
@@ -232,6 +232,9 @@ func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error
 	}
 	hd := m.findHold(w.lowest, last, feet, st.body)
 	w.still, w.holdEnd = hd.from, hd.to
+	if hd.ending == HeldToEnd {
+		sds.holdEnd = 1 / m.fs / math.Sqrt(12) // the last frame, a frame long
+	}
 	return &scene{motion: m, stance: st, opt: opt, when: w, hold: hd, swayed: m.sway()}, feet, hd, sds, nil
 }
 
@@ -540,8 +543,8 @@ func (s *scene) events(sds momentSDs) []Event {
 	add(Lowest, Both, w.lowest, frame)
 	add(Takeoff, Both, w.rebound, sds.jump)
 	add(LandingAgain, Both, w.again, sds.jump)
-	add(StillFrom, Both, w.still, sds.hold)
-	add(HoldEnd, Both, w.holdEnd, sds.hold)
+	add(StillFrom, Both, w.still, sds.still)
+	add(HoldEnd, Both, w.holdEnd, sds.holdEnd)
 	slices.SortStableFunc(out, func(a, b Event) int {
 		switch {
 		case a.TimeS < b.TimeS:
