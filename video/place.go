@@ -122,12 +122,11 @@ func (p *placer) close() {
 	closeAll([]gocv.Mat{p.grey, p.before})
 }
 
-// A clip whose first picture has a mean under dark is brightened to the mean lit, by no
-// more than mostGain; all of 255. The gain stays the same through the clip, since the
-// flow takes a change of brightness for motion.
+// A clip whose first picture has a mean under lit, of 255, is brightened to that, by no more
+// than mostGain; to 90 the net puts points no better (DEVELOPERS.md). The gain stays the same
+// through the clip, since the flow takes a change of brightness for motion.
 const (
-	dark     = 50
-	lit      = 90
+	lit      = 50
 	mostGain = 5
 )
 
@@ -141,10 +140,8 @@ func (p *placer) shrunk(picture gocv.Mat) gocv.Mat {
 		picture.CopyTo(&small)
 	}
 	if p.gain == 0 {
-		p.gain = 1
-		if m := small.Mean(); (m.Val1+m.Val2+m.Val3)/3 < dark {
-			p.gain = math.Min(3*lit/math.Max(m.Val1+m.Val2+m.Val3, 1), mostGain)
-		}
+		m := small.Mean()
+		p.gain = math.Min(math.Max(3*lit/math.Max(m.Val1+m.Val2+m.Val3, 1), 1), mostGain)
 	}
 	if p.gain > 1 {
 		small.ConvertToWithParams(&small, gocv.MatTypeCV8U, float32(p.gain), 0)
