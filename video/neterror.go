@@ -36,7 +36,7 @@ var sideErrors = map[kinematics.Part]typicalError{
 	kinematics.Knee:     {0.000, 0.000, -0.005, 0.000, 0.004},
 	kinematics.Ankle:    {0.003, -0.017, 0.024, 0.026, 0.006},
 	kinematics.Heel:     {0.019, -0.019, 0.003, 0.000, 0.006},
-	kinematics.Toe:      {-0.022, -0.022, -0.039, 0.040, 0.006},
+	kinematics.Toe:      {-0.022, -0.022, -0.039, 0.070, 0.006},
 }
 
 // pointed is the sd of heel and ankle, as shares of the body height, that a foot in the air
@@ -64,16 +64,16 @@ func inTheAir(ankle []kinematics.Point, times []float64, body float64) []float64
 // bend adds to its offset, as shares of the body height; its drift is that of a second until
 // it is scaled.
 func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec) {
-	table, strays := frontErrors, 0.010
+	table := frontErrors
 	if view.IsSide() {
-		table, strays = sideErrors, 0.008
+		table = sideErrors
 	}
 	t := table[l.Part()]
-	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, strays: strays, fresh: 0.020, drift: 1.2e-5, slip: 0.0003}
+	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, strays: 0.007, fresh: 0.020, drift: 1.2e-5, slip: 0.0003}
 	bent = vec{t.bentAcross, t.bentDown}
 	switch l.Part() {
 	case kinematics.Ankle, kinematics.Heel, kinematics.Toe: // a shoe looks the same from frame to frame
-		e.strays, e.fresh, e.slip = 0.58*strays, 0.006, 0.0001
+		e.strays, e.fresh, e.slip = 0.005, 0.006, 0.0001
 	}
 	// The athlete's left is at the right of a front picture.
 	if (view == kinematics.Front && l.Side() == kinematics.Left) || view == kinematics.SideLeft {
@@ -131,6 +131,19 @@ func straightened(net map[int]vec, bends map[int]float64, bent vec) map[int]vec 
 	out := make(map[int]vec, len(net))
 	for n, at := range net {
 		out[n] = at.sub(bent.scale(bends[n]))
+	}
+	return out
+}
+
+// erringAs is the net's points of a landmark, straightened and moved by what is expected of
+// the two, so that they err as another landmark of a straight leg does: what lies between the
+// two is then the body's.
+func (w *walker) erringAs(other, l kinematics.Landmark, view kinematics.View, bends map[int]float64, body float64) map[int]vec {
+	of, _ := errorOf(other, view)
+	e, bent := errorOf(l, view)
+	out := straightened(w.trails[l].net, bends, bent.scale(body))
+	for n, at := range out {
+		out[n] = at.sub(e.offset.sub(of.offset).scale(body))
 	}
 	return out
 }

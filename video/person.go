@@ -80,8 +80,11 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 		c := w.trails[l]
 		e, bent := errorOf(l, view)
 		net := straightened(c.net, bends, bent.scale(body))
-		if view.IsSide() && l.Part() == kinematics.Hip {
+		switch {
+		case view.IsSide() && l.Part() == kinematics.Hip:
 			net = w.onTrunk(l, view, net, bends, body)
+		case view.IsSide() && l.Part() == kinematics.Ankle:
+			net = p.onFoot(w, l, view, net, bends, body)
 		}
 		pos, sd := weigh(len(p.times), c.steps, net, c.hand, e.scaled(body, frameS), blind*blind)
 		for i := range pos {

@@ -17,13 +17,7 @@ const slidesShare = 0.8
 // towards the length that the trunk has over the clip: from shoulder to hip it hardly
 // shortens in a landing.
 func (w *walker) onTrunk(hip kinematics.Landmark, view kinematics.View, net map[int]vec, bends map[int]float64, body float64) map[int]vec {
-	shoulder := kinematics.On(hip.Side(), kinematics.Shoulder)
-	of, _ := errorOf(hip, view)
-	top, bent := errorOf(shoulder, view)
-	tops := straightened(w.trails[shoulder].net, bends, bent.scale(body))
-	for n, at := range tops {
-		tops[n] = at.sub(top.offset.sub(of.offset).scale(body)) // errs now as the hip does: what lies between is the trunk
-	}
+	tops := w.erringAs(hip, kinematics.On(hip.Side(), kinematics.Shoulder), view, bends, body) // what lies between is the trunk
 	return evenTrunk(net, tops, bends)
 }
 

@@ -1,0 +1,75 @@
+//go:build cgo
+
+package video
+
+import (
+	"math"
+
+	"steadfall/kinematics"
+)
+
+// flatFoot is how far, as a share of the body height, the heel may seem to have risen or sunk
+// beside the toe since the athlete stood before it is doubted that the foot is flat: 1.5 times
+// what it seems to on flat feet (RMS).
+const flatFoot = 0.015
+
+// onFoot is the net's points of an ankle in a side view, straightened, moved up or down to the
+// height over the toe that it has while the athlete stands: a flat foot carries it there on the
+// floor as on a box, while the net puts it up to 1 % of the body height lower (DEVELOPERS.md,
+// "The ankle from the side").
+func (p *placer) onFoot(w *walker, ankle kinematics.Landmark, view kinematics.View, net map[int]vec, bends map[int]float64, body float64) map[int]vec {
+	resting := func(part kinematics.Part) map[int]vec {
+		l := kinematics.On(ankle.Side(), part)
+		out := w.erringAs(ankle, l, view, bends, body)
+		for n := range out {
+			if !p.rests(w.trails[l], n, body) {
+				delete(out, n)
+			}
+		}
+		return out
+	}
+	return evenFoot(net, resting(kinematics.Toe), resting(kinematics.Heel), bends, body)
+}
+
+// rests reports whether the flow carried a landmark to frame n no faster than somebody sways.
+func (p *placer) rests(t *trail, n int, body float64) bool {
+	if n == 0 {
+		return true
+	}
+	s := t.steps[n-1]
+	return s.OK && s.D.len() < movingSpeed*body*(p.times[n]-p.times[n-1])
+}
+
+// evenFoot moves ankles to the height over the toe that they have while the athlete stands
+// straight, as far as the heel tells that the foot is flat; those of a foot that does not rest,
+// whose toe or heel is not among what is given, stay.
+func evenFoot(ankles, toes, heels map[int]vec, bends map[int]float64, body float64) map[int]vec {
+	straight := 0.0
+	for _, b := range bends {
+		straight = max(straight, b/6)
+	}
+	var high, level []float64 // of ankle and heel over the toe
+	for n, a := range ankles {
+		t, okT := toes[n]
+		h, okH := heels[n]
+		if okT && okH && bends[n] <= straight {
+			high, level = append(high, t.Y-a.Y), append(level, t.Y-h.Y)
+		}
+	}
+	if len(high) == 0 {
+		return ankles
+	}
+	usualHigh, usualLevel := middle(high), middle(level)
+	out := make(map[int]vec, len(ankles))
+	for n, a := range ankles {
+		t, okT := toes[n]
+		h, okH := heels[n]
+		if okT && okH {
+			rise := (t.Y - h.Y - usualLevel) / body
+			flat := math.Min(math.Max(2-math.Abs(rise)/flatFoot, 0), 1)
+			a.Y += flat * (t.Y - a.Y - usualHigh)
+		}
+		out[n] = a
+	}
+	return out
+}
