@@ -75,8 +75,11 @@ func netSlips(view kinematics.View) map[kinematics.Part]float64 {
 // fit. Cloth and skin slip over a joint as it bends, always the same way during
 // one movement, so the variance grows with the path rather than with its square.
 func (f flow) stepSD(p kinematics.Part, length, fit float64) float64 {
-	return math.Sqrt(stepFloorPx*stepFloorPx + f.slips[p]*f.body*length + fit*fit)
+	return math.Sqrt(stepFloorPx*stepFloorPx + f.slid(p, length) + fit*fit)
 }
+
+// slid is the variance that slipping adds over so long a way, px².
+func (f flow) slid(p kinematics.Part, length float64) float64 { return f.slips[p] * f.body * length }
 
 // newFlow sizes the grids and windows for an athlete of that height in pixels. On small
 // pictures, with windows of 12 px, the pyramid reaches steps of 50 px a frame, 8 m/s at 60

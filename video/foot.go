@@ -2,11 +2,7 @@
 
 package video
 
-import (
-	"math"
-
-	"steadfall/kinematics"
-)
+import "steadfall/kinematics"
 
 // flatFoot is how far, as a share of the body height, the heel may seem to have risen or sunk
 // beside the toe since the athlete stood before it is doubted that the foot is flat: 1.5 times
@@ -44,11 +40,8 @@ func (p *placer) rests(t *trail, n int, body float64) bool {
 // straight, as far as the heel tells that the foot is flat; those of a foot that does not rest,
 // whose toe or heel is not among what is given, stay.
 func evenFoot(ankles, toes, heels map[int]vec, bends map[int]float64, body float64) map[int]vec {
-	straight := 0.0
-	for _, b := range bends {
-		straight = max(straight, b/6)
-	}
-	var high, level []float64 // of ankle and heel over the toe
+	straight := deepest(bends) / 6 // less than a hold, which may be bent by a third of the deepest
+	var high, level []float64      // of ankle and heel over the toe
 	for n, a := range ankles {
 		t, okT := toes[n]
 		h, okH := heels[n]
@@ -65,8 +58,7 @@ func evenFoot(ankles, toes, heels map[int]vec, bends map[int]float64, body float
 		t, okT := toes[n]
 		h, okH := heels[n]
 		if okT && okH {
-			rise := (t.Y - h.Y - usualLevel) / body
-			flat := math.Min(math.Max(2-math.Abs(rise)/flatFoot, 0), 1)
+			flat := believed((t.Y-h.Y-usualLevel)/body, flatFoot)
 			a.Y += flat * (t.Y - a.Y - usualHigh)
 		}
 		out[n] = a

@@ -125,6 +125,15 @@ func (w *walker) bends() map[int]float64 {
 	return height
 }
 
+// deepest is the largest of the bends, 0 where there is none.
+func deepest(bends map[int]float64) float64 {
+	most := 0.0
+	for _, b := range bends {
+		most = max(most, b)
+	}
+	return most
+}
+
 // straightened is the net's points without what the bend of the leg adds to their
 // offset; bent is that for a whole unit, px.
 func straightened(net map[int]vec, bends map[int]float64, bent vec) map[int]vec {

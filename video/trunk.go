@@ -24,18 +24,15 @@ func (w *walker) onTrunk(hip kinematics.Landmark, view kinematics.View, net map[
 // evenTrunk moves hips along the trunk towards its usual length: the middle between its
 // median lengths standing and deep, so that a long stand counts no more than a short one.
 func evenTrunk(hips, shoulders map[int]vec, bends map[int]float64) map[int]vec {
-	deepest := 0.0
-	for _, b := range bends {
-		deepest = max(deepest, b)
-	}
+	most := deepest(bends)
 	var straight, bent []float64
 	for n, h := range hips {
 		s, ok := shoulders[n]
 		switch {
 		case !ok:
-		case bends[n] < deepest/3:
+		case bends[n] < most/3:
 			straight = append(straight, h.sub(s).len())
-		case bends[n] > deepest*2/3:
+		case bends[n] > most*2/3:
 			bent = append(bent, h.sub(s).len())
 		}
 	}
@@ -49,17 +46,18 @@ func evenTrunk(hips, shoulders map[int]vec, bends map[int]float64) map[int]vec {
 		if s, ok := shoulders[n]; ok && h != s {
 			d := h.sub(s)
 			change := usual/d.len() - 1
-			out[n] = h.add(d.scale(slidesShare * change * believed(change)))
+			out[n] = h.add(d.scale(slidesShare * change * believed(change, slidesMost)))
 		}
 	}
 	return out
 }
 
-// slidesMost is the most a trunk seems to lengthen or shorten by as the hip slides along it.
+// slidesMost is the most a trunk seems to lengthen or shorten by as the hip slides along it: a
+// longer way off, a shoulder was misplaced or the person came nearer.
 const slidesMost = 0.1
 
-// believed is how much of a change of the trunk's length is taken for a slide, from 1 to 0 at
-// double the most: a longer way off, a shoulder was misplaced or the person came nearer.
-func believed(change float64) float64 {
-	return math.Min(math.Max(2-math.Abs(change)/slidesMost, 0), 1)
+// believed is how much of a change is taken for the net's error: all of it up to the most that
+// the error comes to, nothing from double that on.
+func believed(change, most float64) float64 {
+	return math.Min(math.Max(2-math.Abs(change)/most, 0), 1)
 }
