@@ -65,7 +65,7 @@ func (f *follower) holdToAnchor(b gocv.Mat) map[kinematics.Landmark]*chain {
 			continue
 		}
 		held := step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.slid(c.mark.Part(), jump.len())), OK: true}
-		c.steps[len(c.steps)-1] = held
+		c.steps.putLast(held)
 		c.move(held)
 	}
 	return rest

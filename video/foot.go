@@ -32,7 +32,7 @@ func (p *placer) rests(t *trail, n int, body float64) bool {
 	if n == 0 {
 		return true
 	}
-	s := t.steps[n-1]
+	s := t.steps.at(n - 1)
 	return s.OK && s.D.len() < movingSpeed*body*(p.times[n]-p.times[n-1])
 }
 

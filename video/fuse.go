@@ -18,25 +18,24 @@ type fix struct {
 // smoother (1965, AIAA J 3:1445) of a random walk whose increments are the
 // steps. x and y share their weights, so one pass of variances serves both.
 //
-// len(steps) == frames-1; steps[i] leads from frame i to i+1. A failed step
-// carries no position: its variance is lostVar. fixes is by frame.
-func fuse(frames int, steps []step, fixes map[int]fix, lostVar float64) ([]vec, []float64) {
-	steps = honest(steps, fixes)
-	pos := make([]vec, frames)          // filtered, later smoothed
+// len(steps) == frames-1. A failed step carries no position: its variance is lostVar. fixes
+// is by frame. The standard deviations of the steps are made honest.
+func fuse(frames int, steps course, fixes map[int]fix, lostVar float64) (pos []vec, sd []float64) {
+	steps.beHonest(fixes)
+	way := func(i int) (d vec, variance float64) {
+		if s := steps.at(i); s.OK {
+			return s.D, s.SD * s.SD
+		}
+		return vec{}, lostVar
+	}
+	pos = make([]vec, frames)           // filtered, later smoothed
 	variance := make([]float64, frames) // of pos; +Inf before the first fix
-	ahead := make([]float64, frames)    // variance predicted for frame i from i-1
 	for i := range frames {
 		p, v := vec{}, math.Inf(1)
 		if i > 0 {
-			s := steps[i-1]
-			v = variance[i-1] + lostVar
-			p = pos[i-1]
-			if s.OK {
-				v = variance[i-1] + s.SD*s.SD
-				p = pos[i-1].add(s.D)
-			}
+			d, q := way(i - 1)
+			p, v = pos[i-1].add(d), variance[i-1]+q
 		}
-		ahead[i] = v
 		if f, ok := fixes[i]; ok {
 			gain := 1.0
 			if !math.IsInf(v, 1) {
@@ -49,39 +48,36 @@ func fuse(frames int, steps []step, fixes map[int]fix, lostVar float64) ([]vec, 
 		pos[i], variance[i] = p, v
 	}
 	for i := frames - 2; i >= 0; i-- {
-		d := vec{}
-		q := lostVar
-		if steps[i].OK {
-			d, q = steps[i].D, steps[i].SD*steps[i].SD
-		}
+		d, q := way(i)
 		back := pos[i+1].sub(d)
 		if math.IsInf(variance[i], 1) { // before the first fix: carried back alone
 			pos[i], variance[i] = back, variance[i+1]+q
 			continue
 		}
-		gain := variance[i] / ahead[i+1]
+		ahead := variance[i] + q // what was predicted for the next frame
+		gain := variance[i] / ahead
 		e := back.sub(pos[i])
 		pos[i] = pos[i].add(vec{gain * e.X, gain * e.Y})
-		variance[i] += gain * gain * (variance[i+1] - ahead[i+1])
+		variance[i] += gain * gain * (variance[i+1] - ahead)
 	}
-	sd := make([]float64, frames)
+	sd = variance
 	for i, v := range variance {
 		sd[i] = math.Sqrt(v)
 	}
 	return pos, sd
 }
 
-// honest widens the steps between two fixes when the chain does not close: its
+// beHonest widens the steps between two fixes when the chain does not close: its
 // end misses the second fix by more than the stated variances allow. The factor
 // is the one that makes the miss as large as expected (method of moments).
-func honest(steps []step, fixes map[int]fix) []step {
-	out := slices.Clone(steps)
-	at := slices.Sorted(maps.Keys(fixes))
-	for k := 1; k < len(at); k++ {
-		i, j := at[k-1], at[k]
+func (c course) beHonest(fixes map[int]fix) {
+	fixed := slices.Sorted(maps.Keys(fixes))
+	for k := 1; k < len(fixed); k++ {
+		i, j := fixed[k-1], fixed[k]
 		a, b := fixes[i], fixes[j]
 		end, sum, whole := a.at, 0.0, true
-		for _, s := range steps[i:j] {
+		for n := i; n < j; n++ {
+			s := c.at(n)
 			end, sum, whole = end.add(s.D), sum+s.SD*s.SD, whole && s.OK
 		}
 		miss := b.at.sub(end)
@@ -90,10 +86,11 @@ func honest(steps []step, fixes map[int]fix) []step {
 			continue
 		}
 		for n := i; n < j; n++ {
-			out[n].SD *= math.Sqrt(grow)
+			s := c.at(n)
+			s.SD *= math.Sqrt(grow)
+			c.put(n, s)
 		}
 	}
-	return out
 }
 
 // join makes one step of what the forward and the backward chain measured between

@@ -30,40 +30,45 @@ const (
 // the second; the track is the path that best fits all placements and the flow
 // between them. A landmark that was never placed is not in the track.
 func Track(ctx context.Context, path string, pl Placements, tell Progress) (kinematics.Track, error) {
-	clip, err := Open(path)
+	f, err := follow(ctx, path, pl, tell)
 	if err != nil {
 		return kinematics.Track{}, err
+	}
+	t := f.track()
+	return t, t.Check()
+}
+
+// follow goes through the clip. The decoder and the pictures are let go before the track is
+// made, so that a long one does not need its memory beside theirs.
+func follow(ctx context.Context, path string, pl Placements, tell Progress) (*follower, error) {
+	clip, err := Open(path)
+	if err != nil {
+		return nil, err
 	}
 	defer clip.Close()
 	if err := pl.check(clip.Width, clip.Height, 0); err != nil {
-		return kinematics.Track{}, err
+		return nil, err
 	}
 	f := newFollower(pl, clip.Width, clip.Height)
 	defer f.close()
-	var frames []int
-	var times []float64
 	err = clip.stream(ctx, f.cut, func(grey gocv.Mat, s Stamp) {
-		frames, times = append(frames, s.Frame), append(times, s.TimeS)
-		f.see(grey)
+		f.see(grey, s)
 		if tell != nil {
-			tell(len(frames), clip.Frames)
+			tell(len(f.frames), clip.Frames)
 		}
 	})
 	if err != nil {
-		return kinematics.Track{}, err
+		return nil, err
 	}
-	if err := pl.check(clip.Width, clip.Height, len(frames)); err != nil {
-		return kinematics.Track{}, err
-	}
-	t := kinematics.NewTrack(pl.View, clip.Width, clip.Height, frames, times)
-	f.fill(t)
-	return t, t.Check()
+	return f, pl.check(clip.Width, clip.Height, len(f.frames))
 }
 
 // follower runs the forward chains as frames come in and the backward chains
 // whenever a placement is reached. It thinks in px of small grey pictures that show the
 // region around the athlete.
 type follower struct {
+	view   kinematics.View
+	whole  image.Point // size of a frame
 	placed map[int]PlacedFrame
 	area   image.Rectangle // of the frame: the region around the athlete that is looked at
 	size   image.Point     // of the small picture that is made of it
@@ -72,8 +77,9 @@ type follower struct {
 	flow   flow
 	marks  []kinematics.Landmark
 	chain  map[kinematics.Landmark]*chain
-	frame  int // number of the next frame
 	anchor anchor
+	frames []int // those done with, and their times
+	times  []float64
 	grey   []gocv.Mat // the small pictures since first
 	first  int        // frame number of grey[0]
 	keep   int        // how many pictures may be kept
@@ -86,7 +92,7 @@ const followedBody = 400
 // chain is what is known of one landmark so far.
 type chain struct {
 	mark  kinematics.Landmark
-	steps []step // steps[i] leads from frame i to frame i+1
+	steps course
 	fixes map[int]fix
 	last  int // the frame of the latest placement, -1 before the first
 	at    vec // where the forward chain stands
@@ -95,7 +101,7 @@ type chain struct {
 }
 
 func newFollower(pl Placements, width, height int) *follower {
-	f := &follower{placed: map[int]PlacedFrame{}, chain: map[kinematics.Landmark]*chain{}}
+	f := &follower{view: pl.View, whole: image.Pt(width, height), placed: map[int]PlacedFrame{}, chain: map[kinematics.Landmark]*chain{}}
 	box := [4]float64{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	for _, pf := range pl.Frames {
 		f.placed[pf.Frame] = pf
@@ -150,27 +156,30 @@ func (f *follower) cut(picture gocv.Mat) gocv.Mat {
 }
 
 // see takes the small picture of the next frame, and closes it when it is done with.
-func (f *follower) see(grey gocv.Mat) {
+func (f *follower) see(grey gocv.Mat, s Stamp) {
 	if len(f.grey) > 0 {
 		f.forward(f.grey[len(f.grey)-1], grey)
 	}
 	f.grey = append(f.grey, grey)
-	if pf, ok := f.placed[f.frame]; ok {
+	if pf, ok := f.placed[f.now()]; ok {
 		f.backward(pf)
 		f.restart(pf)
 	}
 	f.forget()
-	f.frame++
+	f.frames, f.times = append(f.frames, s.Frame), append(f.times, s.TimeS)
 }
+
+// now is the number of the frame that is looked at.
+func (f *follower) now() int { return len(f.frames) }
 
 // forward moves every living chain from picture a to picture b.
 func (f *follower) forward(a, b gocv.Mat) {
 	for _, l := range f.marks {
-		f.chain[l].steps = append(f.chain[l].steps, step{})
+		f.chain[l].steps.lose(1)
 	}
 	moving := f.holdToAnchor(b)
 	f.advance(a, b, moving, func(l kinematics.Landmark, s step) {
-		f.chain[l].steps[len(f.chain[l].steps)-1] = s
+		f.chain[l].steps.putLast(s)
 	})
 	f.dropAnchor(b)
 }
@@ -270,7 +279,7 @@ func (c *chain) move(s step) {
 // before, and joins what it finds with the forward chain.
 func (f *follower) backward(pf PlacedFrame) {
 	run := map[kinematics.Landmark]*chain{}
-	oldest := f.frame
+	oldest := f.now()
 	for l, p := range pf.Points {
 		run[l] = &chain{mark: l, at: f.to.small(vec{p.X, p.Y}), alive: true, vel: f.chain[l].vel.scale(-1)}
 		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
@@ -279,7 +288,7 @@ func (f *follower) backward(pf PlacedFrame) {
 	for l := range run {
 		back[l] = map[int]step{}
 	}
-	for n := f.frame; n > oldest; n-- {
+	for n := f.now(); n > oldest; n-- {
 		for l, c := range run {
 			if n <= f.chain[l].last {
 				delete(run, l)
@@ -307,7 +316,7 @@ func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
 		missAhead = f.miss(ahead, f.to.small(vec{p.X, p.Y}))
 	}
 	for n, s := range steps {
-		ahead.steps[n] = join(ahead.steps[n], s, missAhead, missBack)
+		ahead.steps.put(n, join(ahead.steps.at(n), s, missAhead, missBack))
 	}
 }
 
@@ -326,17 +335,17 @@ func (f *follower) restart(pf PlacedFrame) {
 	for l, p := range pf.Points {
 		c := f.chain[l]
 		at := f.to.small(vec{p.X, p.Y})
-		c.fixes[f.frame] = fix{at, p.SD * f.to.k}
-		c.last, c.at, c.alive = f.frame, at, true
+		c.fixes[f.now()] = fix{at, p.SD * f.to.k}
+		c.last, c.at, c.alive = f.now(), at, true
 	}
 	f.anchor.set = false
 }
 
 // forget drops the pictures no backward chain can need any more.
 func (f *follower) forget() {
-	need := f.frame
+	need := f.now()
 	for n := range f.placed {
-		if n > f.frame { // some placement is still to come
+		if n > f.now() { // some placement is still to come
 			for _, l := range f.marks {
 				need = min(need, max(f.chain[l].last, 0))
 			}
@@ -351,8 +360,9 @@ func (f *follower) forget() {
 	f.first += drop
 }
 
-// fill writes the fused paths into the track.
-func (f *follower) fill(t kinematics.Track) {
+// track is the fused paths.
+func (f *follower) track() kinematics.Track {
+	t := kinematics.NewTrack(f.view, f.whole.X, f.whole.Y, f.frames, f.times)
 	limit, blind := lostShare*f.body, lostStep*f.body
 	for _, l := range f.marks {
 		c := f.chain[l]
@@ -369,4 +379,5 @@ func (f *follower) fill(t kinematics.Track) {
 			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / f.to.k, Source: source}
 		}
 	}
+	return t
 }

@@ -49,7 +49,7 @@ type walker struct {
 
 // trail is what is known of one landmark of a person, in the small picture.
 type trail struct {
-	steps   []step      // steps[i] leads from frame i to frame i+1
+	steps   course
 	net     map[int]vec // where the net put it, by frame
 	hand    map[int]fix // where a person put it, by frame
 	at, vel vec
@@ -74,7 +74,7 @@ func newWalker() *walker {
 func (w *walker) meet(n int, timeS float64, s *pose) {
 	for _, t := range w.trails {
 		t.alive, t.vel = false, vec{}
-		t.steps = append(t.steps, make([]step, n-len(t.steps))...)
+		t.steps.lose(n - len(t.steps))
 	}
 	w.gone, w.seen = false, s
 	w.settle(n, timeS, true)
@@ -97,7 +97,7 @@ func (w *walker) flowTo(a, b gocv.Mat) {
 	var movers []mover
 	for _, l := range kinematics.Landmarks() {
 		c := w.trails[l]
-		c.steps = append(c.steps, step{})
+		c.steps.lose(1)
 		if !c.alive {
 			continue
 		}
@@ -111,7 +111,7 @@ func (w *walker) flowTo(a, b gocv.Mat) {
 	}
 	for i, s := range w.flow.between(a, b, movers) {
 		c := w.trails[movers[i].mark]
-		c.steps[len(c.steps)-1] = s
+		c.steps.putLast(s)
 		c.move(s)
 	}
 }

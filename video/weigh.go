@@ -30,7 +30,7 @@ type belief struct {
 // filter of place and offset and the smoother of Rauch, Tung and Striebel (1965, AIAA J
 // 3:1445) after it. Frames before the first and after the last point are not given
 // (infinite sd). lostVar is the variance of a step that failed.
-func weigh(frames int, steps []step, net map[int]vec, hand map[int]fix, e netError, lostVar float64) ([]vec, []float64) {
+func weigh(frames int, steps course, net map[int]vec, hand map[int]fix, e netError, lostVar float64) ([]vec, []float64) {
 	pos, sd := make([]vec, frames), make([]float64, frames)
 	first, last := frames, -1
 	for i := range frames {
@@ -44,7 +44,7 @@ func weigh(frames int, steps []step, net map[int]vec, hand map[int]fix, e netErr
 	if last < 0 {
 		return pos, sd
 	}
-	ahead, now := make([]belief, frames), make([]belief, frames)
+	now := make([]belief, frames)
 	for i := first; i <= last; i++ {
 		var b belief
 		if i == first {
@@ -55,9 +55,8 @@ func weigh(frames int, steps []step, net map[int]vec, hand map[int]fix, e netErr
 				b.place = hand[i].at
 			}
 		} else {
-			b = now[i-1].after(steps[i-1], e, lostVar)
+			b = now[i-1].after(steps.at(i-1), e, lostVar)
 		}
-		ahead[i] = b
 		if z, ok := net[i]; ok {
 			b = b.seen(z, 1, e.fresh)
 		}
@@ -67,7 +66,8 @@ func weigh(frames int, steps []step, net map[int]vec, hand map[int]fix, e netErr
 		now[i] = b
 	}
 	for i := last - 1; i >= first; i-- {
-		now[i] = now[i].smoothed(ahead[i+1], now[i+1])
+		ahead := now[i].after(steps.at(i), e, lostVar)
+		now[i] = now[i].smoothed(ahead, now[i+1])
 	}
 	for i := first; i <= last; i++ {
 		pos[i], sd[i] = now[i].place, math.Sqrt(now[i].pp)

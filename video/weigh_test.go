@@ -5,8 +5,6 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"gonum.org/v1/gonum/mat"
-
 	"steadfall/kinematics"
 )
 
@@ -18,54 +16,37 @@ func TestWeighIsLeastSquares(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 7))
 	e := netError{offset: vec{1.5, 0}, offsetSD: 2, strays: 1, fresh: 0.8, drift: 0.01, slip: 0.2}
 	const lostVar = 9.0
-	steps := make([]step, frames-1)
+	steps := make(course, frames-1)
 	for i := range steps {
-		steps[i] = step{D: vec{3 + rng.NormFloat64(), 0}, SD: 0.2 + 0.1*rng.Float64(), OK: i != 4}
+		steps.put(i, step{D: vec{3 + rng.NormFloat64(), 0}, SD: 0.2 + 0.1*rng.Float64(), OK: i != 4})
 	}
 	net := map[int]vec{0: {1, 0}, 2: {8, 0}, 3: {11.5, 0}, 7: {22, 0}, 11: {35, 0}}
 	hand := map[int]fix{5: {vec{14, 0}, 0.5}, 9: {vec{26, 0}, 0.7}}
 
-	// Rows: measurement = coefficients · unknowns, divided by its standard deviation.
-	var a, b []float64
-	n := 2 * frames
-	row := func(value, sd float64, set map[int]float64) {
-		r := make([]float64, n)
-		for k, v := range set {
-			r[k] = v / sd
-		}
-		a, b = append(a, r...), append(b, value/sd)
-	}
-	row(e.offset.X, e.offsetSD, map[int]float64{frames: 1})
-	for i, s := range steps {
+	fit := leastSquares{unknowns: 2 * frames}
+	fit.row(e.offset.X, e.offsetSD, map[int]float64{frames: 1})
+	for i := range steps {
+		s := steps.at(i)
 		d, v, o := s.D.X, s.SD*s.SD, e.drift+e.slip*s.D.len()
 		if !s.OK {
 			d, v, o = 0, lostVar, e.drift
 		}
-		row(d, math.Sqrt(v), map[int]float64{i: -1, i + 1: 1})
+		fit.row(d, math.Sqrt(v), map[int]float64{i: -1, i + 1: 1})
 		// An offset of variance 2² + 1² in the end, whose increments have that variance at first.
 		kept := math.Exp(-o / 2 / 5)
-		row(1.5*(1-kept), math.Sqrt(5*(1-kept*kept)), map[int]float64{frames + i: -kept, frames + i + 1: 1})
+		fit.row(1.5*(1-kept), math.Sqrt(5*(1-kept*kept)), map[int]float64{frames + i: -kept, frames + i + 1: 1})
 	}
 	for i, z := range net {
-		row(z.X, e.fresh, map[int]float64{i: 1, frames + i: 1})
+		fit.row(z.X, e.fresh, map[int]float64{i: 1, frames + i: 1})
 	}
 	for i, f := range hand {
-		row(f.at.X, f.sd, map[int]float64{i: 1})
+		fit.row(f.at.X, f.sd, map[int]float64{i: 1})
 	}
-	m := mat.NewDense(len(b), n, a)
-	var normal, inverse mat.Dense
-	normal.Mul(m.T(), m)
-	if err := inverse.Inverse(&normal); err != nil {
-		t.Fatal(err)
-	}
-	var right, want mat.VecDense
-	right.MulVec(m.T(), mat.NewVecDense(len(b), b))
-	want.MulVec(&inverse, &right)
-
+	want, wantSD := fit.solve(t)
 	pos, sd := weigh(frames, steps, net, hand, e, lostVar)
 	for i := range frames {
-		if math.Abs(pos[i].X-want.AtVec(i)) > 1e-5 || math.Abs(sd[i]-math.Sqrt(inverse.At(i, i))) > 1e-5 {
-			t.Errorf("frame %d: %.6f ± %.6f, least squares %.6f ± %.6f", i, pos[i].X, sd[i], want.AtVec(i), math.Sqrt(inverse.At(i, i)))
+		if math.Abs(pos[i].X-want[i]) > 1e-5 || math.Abs(sd[i]-wantSD[i]) > 1e-5 {
+			t.Errorf("frame %d: %.6f ± %.6f, least squares %.6f ± %.6f", i, pos[i].X, sd[i], want[i], wantSD[i])
 		}
 	}
 }
@@ -73,7 +54,7 @@ func TestWeighIsLeastSquares(t *testing.T) {
 // Landing after landing in one long clip, a point is known as well as before.
 func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 	const landing, times = 300, 20 // frames, and how often
-	var steps []step
+	var steps course
 	net := map[int]vec{}
 	at := vec{100, 300}
 	for i := range landing * times {
@@ -86,7 +67,7 @@ func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 		}
 		net[i] = at
 		at = at.add(d)
-		steps = append(steps, step{D: d, SD: 0.3, OK: true})
+		steps = append(steps, packed(step{D: d, SD: 0.3, OK: true}))
 	}
 	e, _ := errorOf(kinematics.On(kinematics.Left, kinematics.Knee), kinematics.Front)
 	_, sd := weigh(len(steps)+1, steps, net, nil, e.scaled(400, 1.0/60), 9)
@@ -98,10 +79,10 @@ func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 
 // One landmark through a clip of 10 s at 60 frames a second, seen by the net on every second.
 func BenchmarkWeigh(b *testing.B) {
-	steps := make([]step, 599)
+	steps := make(course, 599)
 	net := map[int]vec{}
 	for i := range steps {
-		steps[i] = step{D: vec{1, 0.5}, SD: 0.2, OK: true}
+		steps.put(i, step{D: vec{1, 0.5}, SD: 0.2, OK: true})
 		if i%2 == 0 {
 			net[i] = vec{float64(i), float64(i) / 2}
 		}
@@ -113,10 +94,10 @@ func BenchmarkWeigh(b *testing.B) {
 
 // One net point that jumps away does not pull the path with it.
 func TestWeighDoubtsASurprise(t *testing.T) {
-	steps := make([]step, 20)
+	steps := make(course, 20)
 	net := map[int]vec{}
 	for i := range steps {
-		steps[i] = step{SD: 0.1, OK: true}
+		steps.put(i, step{SD: 0.1, OK: true})
 		net[i] = vec{10, 10}
 	}
 	net[10] = vec{90, 10}
