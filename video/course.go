@@ -1,28 +1,41 @@
 package video
 
 // course is the steps of one landmark through a clip; step i leads from frame i to frame i+1.
-// A clip may be long, so they are packed: a float32 knows a step to seven digits.
-type course []packedStep
+// A clip may be long, so they are packed (a float32 knows a step to seven digits), and held in
+// blocks, which need not be copied as it grows.
+type course struct {
+	blocks [][]packedStep
+	n      int
+}
 
 // packedStep is a step of no length and no standard deviation where the flow failed.
 type packedStep struct{ dx, dy, sd float32 }
 
-func packed(s step) packedStep {
-	if !s.OK {
-		return packedStep{}
+// blockSteps is how many steps a block holds: half a minute of a phone's clip.
+const blockSteps = 2048
+
+// len is how many steps there are.
+func (c *course) len() int { return c.n }
+
+// lose adds so many steps on which the landmark was not followed.
+func (c *course) lose(n int) {
+	for c.n += n; len(c.blocks)*blockSteps < c.n; {
+		c.blocks = append(c.blocks, make([]packedStep, blockSteps))
 	}
-	return packedStep{float32(s.D.X), float32(s.D.Y), float32(s.SD)}
 }
 
-func (c course) at(i int) step {
-	p := c[i]
+func (c *course) at(i int) step {
+	p := c.blocks[i/blockSteps][i%blockSteps]
 	return step{D: vec{float64(p.dx), float64(p.dy)}, SD: float64(p.sd), OK: p.sd > 0}
 }
 
-func (c course) put(i int, s step) { c[i] = packed(s) }
+func (c *course) put(i int, s step) {
+	p := packedStep{}
+	if s.OK {
+		p = packedStep{float32(s.D.X), float32(s.D.Y), float32(s.SD)}
+	}
+	c.blocks[i/blockSteps][i%blockSteps] = p
+}
 
 // putLast replaces the step to the latest frame.
-func (c course) putLast(s step) { c.put(len(c)-1, s) }
-
-// lose adds so many steps on which the landmark was not followed.
-func (c *course) lose(n int) { *c = append(*c, make(course, n)...) }
+func (c *course) putLast(s step) { c.put(c.n-1, s) }

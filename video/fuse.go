@@ -18,9 +18,9 @@ type fix struct {
 // smoother (1965, AIAA J 3:1445) of a random walk whose increments are the
 // steps. x and y share their weights, so one pass of variances serves both.
 //
-// len(steps) == frames-1. A failed step carries no position: its variance is lostVar. fixes
+// steps.len() == frames-1. A failed step carries no position: its variance is lostVar. fixes
 // is by frame. The standard deviations of the steps are made honest.
-func fuse(frames int, steps course, fixes map[int]fix, lostVar float64) (pos []vec, sd []float64) {
+func fuse(frames int, steps *course, fixes map[int]fix, lostVar float64) (pos []vec, sd []float64) {
 	steps.beHonest(fixes)
 	way := func(i int) (d vec, variance float64) {
 		if s := steps.at(i); s.OK {
@@ -70,7 +70,7 @@ func fuse(frames int, steps course, fixes map[int]fix, lostVar float64) (pos []v
 // beHonest widens the steps between two fixes when the chain does not close: its
 // end misses the second fix by more than the stated variances allow. The factor
 // is the one that makes the miss as large as expected (method of moments).
-func (c course) beHonest(fixes map[int]fix) {
+func (c *course) beHonest(fixes map[int]fix) {
 	fixed := slices.Sorted(maps.Keys(fixes))
 	for k := 1; k < len(fixed); k++ {
 		i, j := fixed[k-1], fixed[k]

@@ -46,9 +46,10 @@ func TestFuseIsLeastSquares(t *testing.T) {
 	const frames, lostVar = 12, 9.0
 	rng := rand.New(rand.NewPCG(3, 3))
 	fixes := map[int]fix{2: {vec{10, 0}, 0.5}, 9: {vec{31.5, 0}, 0.7}}
-	steps := make(course, frames-1)
+	steps := &course{}
+	steps.lose(frames - 1)
 	fit := leastSquares{unknowns: frames}
-	for i := range steps {
+	for i := range steps.len() {
 		steps.put(i, step{D: vec{3 + 0.2*rng.NormFloat64(), 0}, SD: 0.3 + 0.1*rng.Float64(), OK: i != 5})
 		d, sd := steps.at(i).D.X, steps.at(i).SD
 		if i == 5 {
@@ -71,13 +72,14 @@ func TestFuseIsLeastSquares(t *testing.T) {
 // A chain that misses the second placement by ten pixels, when its steps say a half, doubts them
 // until the miss is what they say.
 func TestStepsThatDoNotCloseAreDoubted(t *testing.T) {
-	steps := make(course, 4)
-	for i := range steps {
+	steps := &course{}
+	steps.lose(4)
+	for i := range steps.len() {
 		steps.put(i, step{D: vec{5, 0}, SD: 0.25, OK: true})
 	}
 	steps.beHonest(map[int]fix{0: {vec{0, 0}, 1}, 4: {vec{30, 0}, 1}})
 	var sum float64
-	for i := range steps {
+	for i := range steps.len() {
 		sum += steps.at(i).SD * steps.at(i).SD
 	}
 	if want := 10*10/2. - 1 - 1; math.Abs(sum-want) > 1e-5 { // x and y share the miss; the placements have their part
@@ -85,18 +87,24 @@ func TestStepsThatDoNotCloseAreDoubted(t *testing.T) {
 	}
 }
 
-// Where the flow failed there is no step, whatever was measured.
-func TestALostStepStaysLost(t *testing.T) {
+// A course of any length gives back what was put into it; where the flow failed there is no
+// step, whatever was measured.
+func TestCourse(t *testing.T) {
 	var c course
-	c.lose(2)
-	c.putLast(step{D: vec{1.5, -2}, SD: 0.25, OK: true})
-	if got := c.at(1); got != (step{D: vec{1.5, -2}, SD: 0.25, OK: true}) {
-		t.Errorf("%+v", got)
+	c.lose(blockSteps - 1)
+	want := step{D: vec{1.5, -2}, SD: 0.25, OK: true}
+	for range 3 { // the last one of a block and the first ones of the next
+		c.lose(1)
+		c.putLast(want)
 	}
-	c.putLast(step{D: vec{7, 7}, SD: 0.1})
-	for i := range c {
-		if got := c.at(i); got != (step{}) {
-			t.Errorf("step %d: %+v", i, got)
+	c.put(blockSteps, step{D: vec{7, 7}, SD: 0.1})
+	for i := range c.len() {
+		w := step{}
+		if i == blockSteps-1 || i == blockSteps+1 {
+			w = want
+		}
+		if got := c.at(i); got != w {
+			t.Errorf("step %d: %+v, want %+v", i, got, w)
 		}
 	}
 }

@@ -366,7 +366,7 @@ func (f *follower) track() kinematics.Track {
 	limit, blind := lostShare*f.body, lostStep*f.body
 	for _, l := range f.marks {
 		c := f.chain[l]
-		pos, sd := fuse(len(t.Frame), c.steps, c.fixes, blind*blind)
+		pos, sd := fuse(len(t.Frame), &c.steps, c.fixes, blind*blind)
 		for i := range pos {
 			if sd[i] > limit {
 				continue

@@ -74,7 +74,7 @@ func newWalker() *walker {
 func (w *walker) meet(n int, timeS float64, s *pose) {
 	for _, t := range w.trails {
 		t.alive, t.vel = false, vec{}
-		t.steps.lose(n - len(t.steps))
+		t.steps.lose(n - t.steps.len())
 	}
 	w.gone, w.seen = false, s
 	w.settle(n, timeS, true)

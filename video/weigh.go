@@ -30,7 +30,7 @@ type belief struct {
 // filter of place and offset and the smoother of Rauch, Tung and Striebel (1965, AIAA J
 // 3:1445) after it. Frames before the first and after the last point are not given
 // (infinite sd). lostVar is the variance of a step that failed.
-func weigh(frames int, steps course, net map[int]vec, hand map[int]fix, e netError, lostVar float64) ([]vec, []float64) {
+func weigh(frames int, steps *course, net map[int]vec, hand map[int]fix, e netError, lostVar float64) ([]vec, []float64) {
 	pos, sd := make([]vec, frames), make([]float64, frames)
 	first, last := frames, -1
 	for i := range frames {

@@ -16,8 +16,9 @@ func TestWeighIsLeastSquares(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 7))
 	e := netError{offset: vec{1.5, 0}, offsetSD: 2, strays: 1, fresh: 0.8, drift: 0.01, slip: 0.2}
 	const lostVar = 9.0
-	steps := make(course, frames-1)
-	for i := range steps {
+	steps := &course{}
+	steps.lose(frames - 1)
+	for i := range frames - 1 {
 		steps.put(i, step{D: vec{3 + rng.NormFloat64(), 0}, SD: 0.2 + 0.1*rng.Float64(), OK: i != 4})
 	}
 	net := map[int]vec{0: {1, 0}, 2: {8, 0}, 3: {11.5, 0}, 7: {22, 0}, 11: {35, 0}}
@@ -25,7 +26,7 @@ func TestWeighIsLeastSquares(t *testing.T) {
 
 	fit := leastSquares{unknowns: 2 * frames}
 	fit.row(e.offset.X, e.offsetSD, map[int]float64{frames: 1})
-	for i := range steps {
+	for i := range frames - 1 {
 		s := steps.at(i)
 		d, v, o := s.D.X, s.SD*s.SD, e.drift+e.slip*s.D.len()
 		if !s.OK {
@@ -54,7 +55,7 @@ func TestWeighIsLeastSquares(t *testing.T) {
 // Landing after landing in one long clip, a point is known as well as before.
 func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 	const landing, times = 300, 20 // frames, and how often
-	var steps course
+	steps := &course{}
 	net := map[int]vec{}
 	at := vec{100, 300}
 	for i := range landing * times {
@@ -67,10 +68,11 @@ func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 		}
 		net[i] = at
 		at = at.add(d)
-		steps = append(steps, packed(step{D: d, SD: 0.3, OK: true}))
+		steps.lose(1)
+		steps.putLast(step{D: d, SD: 0.3, OK: true})
 	}
 	e, _ := errorOf(kinematics.On(kinematics.Left, kinematics.Knee), kinematics.Front)
-	_, sd := weigh(len(steps)+1, steps, net, nil, e.scaled(400, 1.0/60), 9)
+	_, sd := weigh(steps.len()+1, steps, net, nil, e.scaled(400, 1.0/60), 9)
 	sixth, late := sd[5*landing+130], sd[(times-2)*landing+130]
 	if math.Abs(late-sixth) > 0.03*sixth {
 		t.Errorf("the sixth landing's point is known to %.2f px, the one before the last to %.2f px", sixth, late)
@@ -79,9 +81,10 @@ func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 
 // One landmark through a clip of 10 s at 60 frames a second, seen by the net on every second.
 func BenchmarkWeigh(b *testing.B) {
-	steps := make(course, 599)
+	steps := &course{}
+	steps.lose(599)
 	net := map[int]vec{}
-	for i := range steps {
+	for i := range steps.len() {
 		steps.put(i, step{D: vec{1, 0.5}, SD: 0.2, OK: true})
 		if i%2 == 0 {
 			net[i] = vec{float64(i), float64(i) / 2}
@@ -94,9 +97,10 @@ func BenchmarkWeigh(b *testing.B) {
 
 // One net point that jumps away does not pull the path with it.
 func TestWeighDoubtsASurprise(t *testing.T) {
-	steps := make(course, 20)
+	steps := &course{}
+	steps.lose(20)
 	net := map[int]vec{}
-	for i := range steps {
+	for i := range steps.len() {
 		steps.put(i, step{SD: 0.1, OK: true})
 		net[i] = vec{10, 10}
 	}
