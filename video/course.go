@@ -39,3 +39,16 @@ func (c *course) put(i int, s step) {
 
 // putLast replaces the step to the latest frame.
 func (c *course) putLast(s step) { c.put(c.n-1, s) }
+
+// carried is how flow carried one landmark so far, and where it stands.
+type carried struct {
+	steps   course
+	at, vel vec
+	alive   bool
+}
+
+// move advances the landmark by a step, or loses it.
+func (c *carried) move(s step) {
+	c.alive = s.OK
+	c.at, c.vel = c.at.add(s.D), s.D
+}

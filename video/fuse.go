@@ -18,22 +18,16 @@ type fix struct {
 // smoother (1965, AIAA J 3:1445) of a random walk whose increments are the
 // steps. x and y share their weights, so one pass of variances serves both.
 //
-// steps.len() == frames-1. A failed step carries no position: its variance is lostVar. fixes
-// is by frame. The standard deviations of the steps are made honest.
+// steps.len() == frames-1, lostVar is the variance of a step that failed, and fixes is by frame.
+// The standard deviations of the steps are made honest, in place.
 func fuse(frames int, steps *course, fixes map[int]fix, lostVar float64) (pos []vec, sd []float64) {
 	steps.beHonest(fixes)
-	way := func(i int) (d vec, variance float64) {
-		if s := steps.at(i); s.OK {
-			return s.D, s.SD * s.SD
-		}
-		return vec{}, lostVar
-	}
 	pos = make([]vec, frames)           // filtered, later smoothed
 	variance := make([]float64, frames) // of pos; +Inf before the first fix
 	for i := range frames {
 		p, v := vec{}, math.Inf(1)
 		if i > 0 {
-			d, q := way(i - 1)
+			d, q := steps.at(i - 1).way(lostVar)
 			p, v = pos[i-1].add(d), variance[i-1]+q
 		}
 		if f, ok := fixes[i]; ok {
@@ -48,7 +42,7 @@ func fuse(frames int, steps *course, fixes map[int]fix, lostVar float64) (pos []
 		pos[i], variance[i] = p, v
 	}
 	for i := frames - 2; i >= 0; i-- {
-		d, q := way(i)
+		d, q := steps.at(i).way(lostVar)
 		back := pos[i+1].sub(d)
 		if math.IsInf(variance[i], 1) { // before the first fix: carried back alone
 			pos[i], variance[i] = back, variance[i+1]+q

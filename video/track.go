@@ -68,7 +68,8 @@ func follow(ctx context.Context, path string, pl Placements, tell Progress) (*fo
 // region around the athlete.
 type follower struct {
 	view   kinematics.View
-	whole  image.Point // size of a frame
+	width  int // of a frame
+	height int
 	placed map[int]PlacedFrame
 	area   image.Rectangle // of the frame: the region around the athlete that is looked at
 	size   image.Point     // of the small picture that is made of it
@@ -91,17 +92,14 @@ const followedBody = 400
 
 // chain is what is known of one landmark so far.
 type chain struct {
+	carried
 	mark  kinematics.Landmark
-	steps course
 	fixes map[int]fix
 	last  int // the frame of the latest placement, -1 before the first
-	at    vec // where the forward chain stands
-	vel   vec
-	alive bool
 }
 
 func newFollower(pl Placements, width, height int) *follower {
-	f := &follower{view: pl.View, whole: image.Pt(width, height), placed: map[int]PlacedFrame{}, chain: map[kinematics.Landmark]*chain{}}
+	f := &follower{view: pl.View, width: width, height: height, placed: map[int]PlacedFrame{}, chain: map[kinematics.Landmark]*chain{}}
 	box := [4]float64{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	for _, pf := range pl.Frames {
 		f.placed[pf.Frame] = pf
@@ -269,19 +267,13 @@ func (f *follower) neighbour(chains map[kinematics.Landmark]*chain, l kinematics
 	return nil
 }
 
-// move advances the chain by a step, or ends it.
-func (c *chain) move(s step) {
-	c.alive = s.OK
-	c.at, c.vel = c.at.add(s.D), s.D
-}
-
 // backward follows the landmarks placed on this frame back to their placement
 // before, and joins what it finds with the forward chain.
 func (f *follower) backward(pf PlacedFrame) {
 	run := map[kinematics.Landmark]*chain{}
 	oldest := f.now()
 	for l, p := range pf.Points {
-		run[l] = &chain{mark: l, at: f.to.small(vec{p.X, p.Y}), alive: true, vel: f.chain[l].vel.scale(-1)}
+		run[l] = &chain{mark: l, carried: carried{at: f.to.small(vec{p.X, p.Y}), alive: true, vel: f.chain[l].vel.scale(-1)}}
 		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
 	}
 	back := map[kinematics.Landmark]map[int]step{}
@@ -362,7 +354,7 @@ func (f *follower) forget() {
 
 // track is the fused paths.
 func (f *follower) track() kinematics.Track {
-	t := kinematics.NewTrack(f.view, f.whole.X, f.whole.Y, f.frames, f.times)
+	t := kinematics.NewTrack(f.view, f.width, f.height, f.frames, f.times)
 	limit, blind := lostShare*f.body, lostStep*f.body
 	for _, l := range f.marks {
 		c := f.chain[l]

@@ -33,6 +33,15 @@ type step struct {
 	OK bool
 }
 
+// way is how far the landmark went, and the variance of each axis: lostVar where it was lost,
+// for such a step carries no position.
+func (s step) way(lostVar float64) (d vec, variance float64) {
+	if !s.OK {
+		return vec{}, lostVar
+	}
+	return s.D, s.SD * s.SD
+}
+
 // middle is the median of v.
 func middle(v []float64) float64 {
 	ones := make([]float64, len(v))

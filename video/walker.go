@@ -49,17 +49,9 @@ type walker struct {
 
 // trail is what is known of one landmark of a person, in the small picture.
 type trail struct {
-	steps   course
-	net     map[int]vec // where the net put it, by frame
-	hand    map[int]fix // where a person put it, by frame
-	at, vel vec
-	alive   bool
-}
-
-// move advances the trail by a step, or ends it.
-func (t *trail) move(s step) {
-	t.alive = s.OK
-	t.at, t.vel = t.at.add(s.D), s.D
+	carried
+	net  map[int]vec // where the net put it, by frame
+	hand map[int]fix // where a person put it, by frame
 }
 
 func newWalker() *walker {

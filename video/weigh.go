@@ -79,14 +79,10 @@ func weigh(frames int, steps *course, net map[int]vec, hand map[int]fix, e netEr
 // as much as it strays, so that in a long clip it is known no worse than in a short one (an
 // Ornstein–Uhlenbeck process: Uhlenbeck and Ornstein 1930, Phys. Rev. 36:823).
 func (b belief) after(s step, e netError, lostVar float64) belief {
-	gains := e.drift
-	if s.OK {
-		gains += e.slip * s.D.len()
-		b.place = b.place.add(s.D)
-		b.pp += s.SD * s.SD
-	} else {
-		b.pp += lostVar
-	}
+	d, q := s.way(lostVar)
+	b.place = b.place.add(d)
+	b.pp += q
+	gains := e.drift + e.slip*d.len()
 	b.kept = math.Exp(-gains / (2 * e.most()))
 	b.offset = e.offset.add(b.offset.sub(e.offset).scale(b.kept))
 	b.po *= b.kept
