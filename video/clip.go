@@ -12,6 +12,8 @@ import (
 	"sync"
 
 	"gocv.io/x/gocv"
+
+	"steadfall/video/clip"
 )
 
 // ReadsClips tells whether this program was built with OpenCV.
@@ -51,7 +53,7 @@ type Clip struct {
 // lead elsewhere. Close the clip after use.
 func Open(path string) (*Clip, error) {
 	quiet()
-	container, err := sniff(path)
+	container, err := clip.Sniff(path)
 	if err != nil {
 		return nil, err
 	}
@@ -59,7 +61,7 @@ func Open(path string) (*Clip, error) {
 	if err != nil {
 		return nil, err
 	}
-	refuse := func(reason string) error { return &OpenError{path, reason} }
+	refuse := func(reason string) error { return &OpenError{Path: path, Reason: reason} }
 	// An absolute path starts with "/", so FFmpeg can never read a protocol in it.
 	vc, err := gocv.VideoCaptureFileWithAPI(abs, gocv.VideoCaptureFFmpeg)
 	if err != nil {
@@ -139,7 +141,7 @@ func (c *Clip) untimedTail() error {
 }
 
 func (c *Clip) badTime(t float64) error {
-	return &OpenError{c.Path, fmt.Sprintf("gives frame %d the time %.3f s, not after the frame before it; without true times nothing can be measured, so export the clip again without editing it", c.index, t)}
+	return &OpenError{Path: c.Path, Reason: fmt.Sprintf("gives frame %d the time %.3f s, not after the frame before it; without true times nothing can be measured, so export the clip again without editing it", c.index, t)}
 }
 
 // skip passes over the next frame without handing out its picture.
@@ -166,7 +168,7 @@ func (c *Clip) seek(timeS float64) {
 func (c *Clip) stamp() (Stamp, error) {
 	s := Stamp{c.index, c.vc.Get(gocv.VideoCapturePosMsec) / 1000}
 	if s.TimeS < 0 || math.IsNaN(s.TimeS) {
-		return s, &OpenError{c.Path, fmt.Sprintf("gives frame %d the time %.3f s; times must not be negative, so export the clip again without editing it", s.Frame, s.TimeS)}
+		return s, &OpenError{Path: c.Path, Reason: fmt.Sprintf("gives frame %d the time %.3f s; times must not be negative, so export the clip again without editing it", s.Frame, s.TimeS)}
 	}
 	if s.TimeS == 0 && c.index > 0 {
 		return s, errUntimed
@@ -183,11 +185,11 @@ func (c *Clip) stamp() (Stamp, error) {
 // promised, and returns an error in plain words when it is not enough.
 func (c *Clip) finish() error {
 	if c.index < minFrames {
-		return &OpenError{c.Path, fmt.Sprintf("holds %s; a landing needs at least %d, so film it as video from before the step-off until after the hold", plural(c.index, "frame"), minFrames)}
+		return &OpenError{Path: c.Path, Reason: fmt.Sprintf("holds %s; a landing needs at least %d, so film it as video from before the step-off until after the hold", plural(c.index, "frame"), minFrames)}
 	}
 	// Containers may count a frame or two that cannot be shown; a cut-off file lacks far more.
 	if c.Frames > 0 && float64(c.index+c.untimed) < 0.95*float64(c.Frames)-2 {
-		return &OpenError{c.Path, fmt.Sprintf("stops after %d of %d frames: the file is cut off or damaged, copy it from the phone again", c.index, c.Frames)}
+		return &OpenError{Path: c.Path, Reason: fmt.Sprintf("stops after %d of %d frames: the file is cut off or damaged, copy it from the phone again", c.index, c.Frames)}
 	}
 	return nil
 }

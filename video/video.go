@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 
 	"steadfall/kinematics"
+	"steadfall/video/clip"
 )
 
 // Progress is told how many of how many frames are done; total is 0 where the
@@ -18,12 +19,7 @@ import (
 type Progress func(done, total int)
 
 // OpenError says why a file cannot be used as a clip.
-type OpenError struct {
-	Path   string
-	Reason string
-}
-
-func (e *OpenError) Error() string { return fmt.Sprintf("%q %s", filepath.Base(e.Path), e.Reason) }
+type OpenError = clip.Error
 
 // Info is what a clip's header says of it.
 type Info struct {

@@ -1,4 +1,4 @@
-package video
+package clip
 
 import (
 	"bytes"
@@ -9,10 +9,10 @@ import (
 	"os"
 )
 
-// sniff tells the container by the file's first bytes and refuses everything
+// Sniff tells the container by the file's first bytes and refuses everything
 // that is not one of the four the tool reads.
-func sniff(path string) (string, error) {
-	refuse := func(reason string) (string, error) { return "", &OpenError{path, reason} }
+func Sniff(path string) (string, error) {
+	refuse := func(reason string) (string, error) { return "", &Error{path, reason} }
 	st, err := os.Stat(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -66,22 +66,22 @@ func checkMovie(f io.ReadSeeker, size int64, path string) error {
 	moov, cut := findBox(f, 0, size, "moov")
 	if moov == nil {
 		if cut {
-			return &OpenError{path, "is cut off: its table of contents is missing; copy it from the phone again"}
+			return &Error{path, "is cut off: its table of contents is missing; copy it from the phone again"}
 		}
-		return &OpenError{path, "holds no film: its table of contents is missing; copy it from the phone again"}
+		return &Error{path, "holds no film: its table of contents is missing; copy it from the phone again"}
 	}
 	body := make([]byte, min(moov.end-moov.start, 64<<20))
 	if _, err := f.Seek(moov.start, io.SeekStart); err != nil {
-		return &OpenError{path, "cannot be read; copy it from the phone again"}
+		return &Error{path, "cannot be read; copy it from the phone again"}
 	}
 	if _, err := io.ReadFull(f, body); err != nil {
-		return &OpenError{path, "is cut off in its table of contents; copy it from the phone again"}
+		return &Error{path, "is cut off in its table of contents; copy it from the phone again"}
 	}
 	// A picture track has the handler "vide" (14496-12 §8.4.3).
 	for at := 0; ; {
 		i := bytes.Index(body[at:], []byte("hdlr"))
 		if i < 0 {
-			return &OpenError{path, "holds no picture, only sound; pick the video"}
+			return &Error{path, "holds no picture, only sound; pick the video"}
 		}
 		if at += i; len(body) >= at+16 && string(body[at+12:at+16]) == "vide" {
 			return nil
