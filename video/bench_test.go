@@ -33,7 +33,7 @@ func BenchmarkTrack(b *testing.B) {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if _, err := video.Track(context.Background(), filepath.Join(clips, benchClip+".mp4"), pl, nil); err != nil {
+		if _, _, err := video.Track(context.Background(), filepath.Join(clips, benchClip+".mp4"), pl, nil); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -43,7 +43,7 @@ func BenchmarkTrack(b *testing.B) {
 func BenchmarkPlace(b *testing.B) {
 	n := nets(b)
 	for b.Loop() {
-		if _, err := video.Place(context.Background(), filepath.Join(clips, benchClip+".mp4"), n, video.Placements{}, nil); err != nil {
+		if _, _, err := video.Place(context.Background(), filepath.Join(clips, benchClip+".mp4"), n, video.Placements{}, nil); err != nil {
 			b.Fatal(err)
 		}
 	}

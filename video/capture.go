@@ -23,6 +23,14 @@ func (t Timing) Steady() bool {
 	return t.ShortestMS > 0.95*m && t.LongestMS < 1.05*m
 }
 
+// filmedAt is the timing of a slow-motion clip as it was filmed; 0 where it is true already.
+func (t Timing) filmedAt(captureFPS float64) Timing {
+	if captureFPS > 0 {
+		t.RateHz = captureFPS
+	}
+	return t
+}
+
 func newTiming(timeS []float64) Timing {
 	t := Timing{Frames: len(timeS)}
 	var gaps []float64
@@ -51,14 +59,16 @@ type Check struct {
 // Report is what Inspect found.
 type Report struct {
 	Info   Info
+	Losses []Loss
 	Timing Timing
 	Checks []Check
 }
 
 // Capture checks a clip by the points in its track: how large the athlete is and
-// whether the feet stay in the picture, and the frame rate against the task.
-func Capture(t kinematics.Track, task kinematics.Task) []Check {
-	out := []Check{rateCheck(newTiming(t.TimeS), task)}
+// whether the feet stay in the picture, and the frame rate against the task. captureFPS is the
+// rate of a slow-motion clip, 0 where the times are true.
+func Capture(t kinematics.Track, task kinematics.Task, captureFPS float64) []Check {
+	out := []Check{rateCheck(newTiming(t.TimeS).filmedAt(captureFPS), task)}
 	var tall []float64
 	edge := math.Inf(1)
 	for i := range t.Frame {

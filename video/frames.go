@@ -4,42 +4,46 @@ package video
 
 import (
 	"context"
-	"errors"
 	"image"
+	"io"
 
 	"gocv.io/x/gocv"
+
+	"steadfall/video/clip"
 )
 
 // Frames hands out every frame of a clip in turn as a JPEG whose longer side is at most
 // longest pixels, with nothing drawn on and nothing blurred: for staff who place points.
 func Frames(ctx context.Context, path string, longest int, each func(frame int, jpeg []byte) error) error {
-	clip, err := Open(path)
+	film, err := clip.Open(path)
 	if err != nil {
 		return err
 	}
-	defer clip.Close()
-	k := min(1, float64(longest)/float64(max(clip.Width, clip.Height)))
-	size := image.Pt(int(float64(clip.Width)*k+0.5), int(float64(clip.Height)*k+0.5))
-	picture, small := gocv.NewMat(), gocv.NewMat()
-	defer picture.Close()
-	defer small.Close()
+	defer film.Close()
+	k := min(1, float64(longest)/float64(max(film.Width, film.Height)))
+	size := image.Pt(int(float64(film.Width)*k+0.5), int(float64(film.Height)*k+0.5))
+	shrink := max(1, int(1/k))
 	for {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		s, err := clip.next(&picture)
-		if errors.Is(err, errEnd) {
+		p, err := film.Next()
+		if err == io.EOF {
 			return nil
 		}
 		if err != nil {
 			return err
 		}
-		gocv.Resize(picture, &small, size, 0, 0, gocv.InterpolationArea)
+		small := colourOf(p, whole(film.Width, film.Height, shrink), shrink)
+		if small.Cols() != size.X || small.Rows() != size.Y {
+			gocv.Resize(small, &small, size, 0, 0, gocv.InterpolationArea)
+		}
 		jpeg, err := encode(small, 75)
+		small.Close()
 		if err != nil {
 			return err
 		}
-		if err := each(s.Frame, jpeg); err != nil {
+		if err := each(p.Frame, jpeg); err != nil {
 			return err
 		}
 	}

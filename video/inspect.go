@@ -4,102 +4,103 @@ package video
 
 import (
 	"context"
-	"errors"
 	"image"
+	"io"
 	"math"
 	"slices"
 
 	"gocv.io/x/gocv"
 
 	"steadfall/kinematics"
+	"steadfall/video/clip"
 )
 
 // Inspect reads the whole clip and says what it is and whether it can be
 // measured. The athlete is taken for what moves most; with points placed, Capture
 // says more.
 func Inspect(ctx context.Context, path string, task kinematics.Task, tell Progress) (Report, error) {
-	clip, err := Open(path)
+	film, err := clip.Open(path)
 	if err != nil {
 		return Report{}, err
 	}
-	defer clip.Close()
-	l := newLooker()
+	defer film.Close()
+	l := newLooker(film.Width, film.Height)
 	defer l.close()
-	picture := gocv.NewMat()
-	defer picture.Close()
 	var times []float64
 	for {
 		if err := ctx.Err(); err != nil {
 			return Report{}, err
 		}
-		s, err := clip.next(&picture)
-		if errors.Is(err, errEnd) {
+		p, err := film.Next()
+		if err == io.EOF {
 			break
 		}
 		if err != nil {
 			return Report{}, err
 		}
-		times = append(times, s.TimeS)
-		l.see(picture)
+		times = append(times, p.TimeS)
+		if !p.Damaged {
+			l.see(p)
+		}
 		if tell != nil {
-			tell(len(times), clip.Frames)
+			tell(len(times), film.Frames)
 		}
 	}
-	if err := clip.finish(); err != nil {
+	if err := enough(path, l.frames); err != nil {
 		return Report{}, err
 	}
-	r := Report{Info: clip.Info, Timing: newTiming(times)}
-	r.Checks = append(r.Checks, rateCheck(r.Timing, task))
-	r.Checks = append(r.Checks, l.checks(clip.Width, clip.Height)...)
+	r := Report{Info: film.Info, Losses: film.Losses(), Timing: newTiming(times)}
+	r.Checks = append(r.Checks, rateCheck(r.Timing.filmedAt(film.CaptureFPS), task))
+	r.Checks = append(r.Checks, l.checks(film.Height)...)
 	return r, nil
 }
 
 // looker gathers, frame by frame, how light, sharp and still the picture is and
 // where it moves.
 type looker struct {
-	before, grey, diff gocv.Mat
+	before, diff       gocv.Mat
 	frames             int
 	light, sharp, move []float64
 	box                image.Rectangle // of what moves
-	scale              float64
+	whole              image.Rectangle
+	shrink             int
 }
 
-// lookWidth is the width in pixels at which the picture is looked at.
+// lookWidth is about the width in pixels at which the picture is looked at.
 const lookWidth = 270
 
-func newLooker() *looker {
-	return &looker{before: gocv.NewMat(), grey: gocv.NewMat(), diff: gocv.NewMat()}
+func newLooker(width, height int) *looker {
+	k := max(1, (width+lookWidth/2)/lookWidth)
+	return &looker{before: gocv.NewMat(), diff: gocv.NewMat(), whole: whole(width, height, k), shrink: k}
 }
 
 func (l *looker) close() {
 	l.before.Close()
-	l.grey.Close()
 	l.diff.Close()
 }
 
 // every frames one is looked at.
 const every = 3
 
-func (l *looker) see(picture gocv.Mat) {
+func (l *looker) see(p clip.Picture) {
 	l.frames++
 	if l.frames%every != 1 {
 		return
 	}
-	gocv.CvtColor(picture, &l.grey, gocv.ColorBGRToGray)
 	if l.frames%(5*every) == 1 {
+		grey := greyOf(p, l.whole, 1)
 		lap, mean, sd := gocv.NewMat(), gocv.NewMat(), gocv.NewMat()
-		gocv.Laplacian(l.grey, &lap, gocv.MatTypeCV64F, 1, 1, 0, gocv.BorderDefault)
+		gocv.Laplacian(grey, &lap, gocv.MatTypeCV64F, 1, 1, 0, gocv.BorderDefault)
 		gocv.MeanStdDev(lap, &mean, &sd)
 		l.sharp = append(l.sharp, sd.GetDoubleAt(0, 0))
 		lap.Close()
 		mean.Close()
 		sd.Close()
-		l.light = append(l.light, l.grey.Mean().Val1)
+		l.light = append(l.light, grey.Mean().Val1)
+		grey.Close()
 	}
-	l.scale = float64(lookWidth) / float64(picture.Cols())
-	small := gocv.NewMat()
+	small := greyOf(p, l.whole, l.shrink)
 	defer small.Close()
-	gocv.Resize(l.grey, &small, image.Point{}, l.scale, l.scale, gocv.InterpolationArea)
 	gocv.GaussianBlur(small, &small, image.Pt(5, 5), 0, 0, gocv.BorderReplicate)
 	if !l.before.Empty() {
 		l.motion(small)
@@ -117,7 +118,7 @@ func (l *looker) motion(small gocv.Mat) {
 	window := gocv.NewMat()
 	defer window.Close()
 	shift, _ := gocv.PhaseCorrelate(a, b, window)
-	l.move = append(l.move, math.Hypot(float64(shift.X), float64(shift.Y))/l.scale)
+	l.move = append(l.move, math.Hypot(float64(shift.X), float64(shift.Y))*float64(l.shrink))
 	gocv.AbsDiff(l.before, small, &l.diff)
 	gocv.Threshold(l.diff, &l.diff, 12, 255, gocv.ThresholdBinary)
 	contours := gocv.FindContours(l.diff, gocv.RetrievalExternal, gocv.ChainApproxSimple)
@@ -130,15 +131,15 @@ func (l *looker) motion(small gocv.Mat) {
 	}
 }
 
-func (l *looker) checks(width, height int) []Check {
+func (l *looker) checks(height int) []Check {
 	var out []Check
 	if l.box.Empty() {
 		return append(out, Check{"moving_height_px", 0, "px", "poor", "nothing moves in this clip; is it the right one?"})
 	}
-	tall := float64(l.box.Dy()) / l.scale
+	tall := float64(l.box.Dy() * l.shrink)
 	out = append(out, graded("moving_height_px", tall, "px", 650, 380, true,
 		"what moves is large enough in the picture", "what moves is small in the picture; step closer, or hold the phone upright"))
-	bottom := float64(height) - float64(l.box.Max.Y)/l.scale
+	bottom := float64(height - l.box.Max.Y*l.shrink)
 	out = append(out, graded("moving_to_lower_edge_px", bottom, "px", 20, 4, true,
 		"the feet seem to stay in the picture", "movement reaches the lower edge, so the feet may leave the picture; aim lower or step back"))
 	out = append(out, graded("light", middle(l.light), "of 255", 60, 30, true,

@@ -12,10 +12,12 @@ import (
 	"sync"
 
 	"gocv.io/x/gocv"
+
+	"steadfall/video/clip"
 )
 
-// Automatic placing looks at pictures shrunk to this length of their longer side: a
-// person of 700 px of 1920 is then 350 px tall, more than the net's square shows.
+// Automatic placing looks at pictures shrunk by a whole number to about this length of their
+// longer side: a person of 700 px of 1920 is then 350 px tall, more than the net's square shows.
 const placeSide = 960
 
 // How often the net is asked while somebody moves and while nobody does, and how often
@@ -34,33 +36,31 @@ const mostPeople = 4
 // frame. The net's points are measurements with a steady offset and a fresh error;
 // optical flow carries them from frame to frame; points placed by hand, if any, belong
 // to the person they lie on and win over the net's.
-func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Progress) ([]Person, error) {
-	clip, err := Open(path)
+func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Progress) ([]Person, Footage, error) {
+	film, err := clip.Open(path)
 	if err != nil {
-		return nil, err
+		return nil, Footage{}, err
 	}
-	defer clip.Close()
-	if err := pl.check(clip.Width, clip.Height, 0); err != nil {
-		return nil, err
+	defer film.Close()
+	if err := pl.check(film.Width, film.Height, 0); err != nil {
+		return nil, Footage{}, err
 	}
-	p, err := newPlacer(nets, clip.Width, clip.Height, pl)
+	p, err := newPlacer(nets, film.Width, film.Height, pl)
 	if err != nil {
-		return nil, err
+		return nil, Footage{}, err
 	}
 	defer p.close()
-	err = clip.stream(ctx, p.shrunk, func(small gocv.Mat, s Stamp) {
-		defer small.Close()
-		p.take(small, s.TimeS)
-		p.frames = append(p.frames, s.Frame)
+	err = stream(ctx, film, p.whole, p.shrink, func(s shot) {
+		p.take(s)
 		if tell != nil {
-			tell(len(p.times), clip.Frames)
+			tell(len(p.times), film.Frames)
 		}
 	})
 	if err != nil {
-		return nil, err
+		return nil, Footage{}, err
 	}
-	if err := pl.check(clip.Width, clip.Height, len(p.times)); err != nil {
-		return nil, err
+	if err := pl.check(film.Width, film.Height, len(p.times)); err != nil {
+		return nil, Footage{}, err
 	}
 	var out []Person
 	for _, w := range p.people {
@@ -70,9 +70,9 @@ func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Prog
 	}
 	slices.SortStableFunc(out, func(a, b Person) int { return cmp.Compare(a.MidX, b.MidX) })
 	if len(out) == 0 {
-		return nil, &NobodyError{path, p.light < blackPicture*float64(len(p.times))}
+		return nil, Footage{}, &NobodyError{path, p.light < blackPicture*float64(len(p.times))}
 	}
-	return out, nil
+	return out, Footage{film.Info, film.Losses()}, nil
 }
 
 // leastLooks is how often the net must have seen a person for them to count.
@@ -84,6 +84,8 @@ const blackPicture = 12
 // placer goes through a clip once.
 type placer struct {
 	width, height int
+	whole         image.Rectangle // of the frame: all but what the shrinking leaves over
+	shrink        int
 	to            scaling // of the small picture
 	detector      detector
 	poser         poser
@@ -108,8 +110,9 @@ func newPlacer(nets Nets, width, height int, pl Placements) (*placer, error) {
 		d.close()
 		return nil, fmt.Errorf("the net that places points cannot be loaded: %w", err)
 	}
+	shrink := max(1, int(math.Round(float64(max(width, height))/placeSide)))
 	return &placer{
-		width: width, height: height, to: scaling{k: math.Min(1, placeSide/float64(max(width, height)))},
+		width: width, height: height, whole: whole(width, height, shrink), shrink: shrink, to: scaling{k: 1 / float64(shrink)},
 		detector: d, poser: q, placed: pl,
 		grey: gocv.NewMat(), before: gocv.NewMat(),
 		asked: math.Inf(-1), search: math.Inf(-1),
@@ -130,38 +133,45 @@ const (
 	mostGain = 5
 )
 
-// shrunk is the small picture of a frame, brightened where the clip is dark.
-func (p *placer) shrunk(picture gocv.Mat) gocv.Mat {
-	small := gocv.NewMat()
-	if p.to.k < 1 {
-		size := image.Pt(int(math.Round(float64(p.width)*p.to.k)), int(math.Round(float64(p.height)*p.to.k)))
-		gocv.Resize(picture, &small, size, 0, 0, gocv.InterpolationArea)
-	} else {
-		picture.CopyTo(&small)
-	}
-	if p.gain == 0 {
-		m := small.Mean()
-		p.gain = math.Min(math.Max(3*lit/math.Max(m.Val1+m.Val2+m.Val3, 1), 1), mostGain)
-	}
+// lighten brightens a picture where the clip is dark.
+func (p *placer) lighten(m *gocv.Mat) {
 	if p.gain > 1 {
-		small.ConvertToWithParams(&small, gocv.MatTypeCV8U, float32(p.gain), 0)
+		m.ConvertToWithParams(m, gocv.MatTypeCV8U, float32(p.gain), 0)
 	}
-	return small
 }
 
-// take takes the next small picture. The flow to it and the net on it need nothing of each
-// other and run at the same time.
-func (p *placer) take(small gocv.Mat, timeS float64) {
-	p.before, p.grey = p.grey, p.before
-	gocv.CvtColor(small, &p.grey, gocv.ColorBGRToGray)
-	p.light += p.grey.Mean().Val1 / p.gain
-	p.times = append(p.times, timeS)
+// take takes the next frame. The flow to it and the net on it need nothing of each other and
+// run at the same time.
+func (p *placer) take(s shot) {
+	p.frames, p.times = append(p.frames, s.Frame), append(p.times, s.TimeS)
+	if s.grey.Empty() {
+		p.miss()
+		s.grey.Close()
+		return
+	}
+	p.before.Close()
+	p.before, p.grey = p.grey, s.grey
+	mean := p.grey.Mean().Val1
+	p.light += mean
+	if p.gain == 0 {
+		p.gain = math.Min(math.Max(lit/math.Max(mean, 1), 1), mostGain)
+	}
+	p.lighten(&p.grey)
+	var small gocv.Mat
+	made := false
+	colours := func() gocv.Mat {
+		if !made {
+			small, made = colourOf(s.Picture, p.whole, p.shrink), true
+			p.lighten(&small)
+		}
+		return small
+	}
 	n := len(p.times) - 1
 	every := netRestingS
 	if slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.moves(p.gap()) }) {
 		every = netMovingS
 	}
-	ask := timeS-p.asked > every-0.001
+	ask := s.TimeS-p.asked > every-0.001
 	var g sync.WaitGroup
 	g.Go(func() {
 		for _, w := range p.people {
@@ -169,25 +179,36 @@ func (p *placer) take(small gocv.Mat, timeS float64) {
 		}
 	})
 	if ask {
-		p.asked = timeS
+		p.asked = s.TimeS
 		p.turn++
 		for _, w := range p.people {
-			w.look(p.poser, small, p.turn%2 == 1)
+			w.look(p.poser, colours(), p.turn%2 == 1)
 		}
 	}
 	g.Wait()
 	for _, w := range p.people {
-		w.settle(n, timeS, ask)
+		w.settle(n, s.TimeS, ask)
 	}
 	p.byHand(n)
 	every = searchEveryS
 	if len(p.alive()) == 0 {
 		every = searchLostS
 	}
-	if timeS-p.search > every-0.001 {
-		p.search = timeS
-		p.find(small, n, timeS)
+	if s.TimeS-p.search > every-0.001 {
+		p.search = s.TimeS
+		p.find(colours(), n, s.TimeS)
 	}
+	if made {
+		small.Close()
+	}
+}
+
+// miss takes a damaged frame: nothing is followed over it, and the net looks again after it.
+func (p *placer) miss() {
+	for _, w := range p.people {
+		w.blink()
+	}
+	p.asked, p.search = math.Inf(-1), math.Inf(-1)
 }
 
 // gap is the time between the last two frames, s.

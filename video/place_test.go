@@ -51,7 +51,7 @@ func errorsOf(c synthetic.Truth, tr kinematics.Track, from, to int) []float64 {
 func TestPlaceAgainstTruth(t *testing.T) {
 	for _, name := range []string{"two_foot_knee_in_front", "two_foot_knee_in_side"} {
 		c := truth(t, name)
-		people, err := video.Place(context.Background(), filepath.Join(clips, name+".mp4"), nets(t), video.Placements{}, nil)
+		people, _, err := video.Place(context.Background(), filepath.Join(clips, name+".mp4"), nets(t), video.Placements{}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -85,7 +85,7 @@ func TestHandPlacementsWin(t *testing.T) {
 	at := int(math.Round(c.Truth.LowestS * c.FPS))
 	pl := c.Placements([]int{at}, 1, c.Rand(1))
 	place := func(pl video.Placements) kinematics.Track {
-		people, err := video.Place(context.Background(), filepath.Join(clips, name+".mp4"), nets(t), pl, nil)
+		people, _, err := video.Place(context.Background(), filepath.Join(clips, name+".mp4"), nets(t), pl, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -105,7 +105,7 @@ func TestHandPlacementsWin(t *testing.T) {
 
 func TestPlaceCanBeInterrupted(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
-	_, err := video.Place(ctx, filepath.Join(clips, "two_foot_steady_front.mp4"), nets(t), video.Placements{}, func(done, _ int) {
+	_, _, err := video.Place(ctx, filepath.Join(clips, "two_foot_steady_front.mp4"), nets(t), video.Placements{}, func(done, _ int) {
 		if done == 5 {
 			cancel()
 		}

@@ -4,16 +4,17 @@ package video
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"image"
 	"image/color"
+	"io"
 	"math"
 	"slices"
 
 	"gocv.io/x/gocv"
 
 	"steadfall/kinematics"
+	"steadfall/video/clip"
 )
 
 // stillHeight is the height in pixels that stills are scaled to, and mostLarger how much
@@ -34,7 +35,7 @@ func Shoot(ctx context.Context, path string, t kinematics.Track, want Shots) (Sh
 	}
 	defer film.close()
 	c := camera{t: t, want: want, veil: newVeil(t), shown: Shown{Stills: map[int][]byte{}}}
-	whole := image.Rect(0, 0, film.clip.Width, film.clip.Height)
+	whole := image.Rect(0, 0, film.film.Width, film.film.Height)
 	c.near, c.wide = athleteArea(t, want.near()).Intersect(whole), athleteArea(t, want.frames()).Intersect(whole)
 	if c.near.Empty() || c.wide.Empty() {
 		return Shown{}, fmt.Errorf("the points of the track lie outside the picture of %q; do the clip and the track belong together?", path)
@@ -42,15 +43,18 @@ func Shoot(ctx context.Context, path string, t kinematics.Track, want Shots) (Sh
 	defer c.close()
 	wanted := want.frames()
 	slices.Sort(wanted)
-	picture := gocv.NewMat()
-	defer picture.Close()
 	for _, n := range slices.Compact(wanted) {
-		if err := film.to(ctx, n, &picture); errors.Is(err, errEnd) {
+		p, err := film.to(ctx, n)
+		if err == io.EOF {
 			break
-		} else if err != nil {
+		}
+		if err != nil {
 			return Shown{}, err
 		}
-		if err := c.take(picture, n); err != nil {
+		if p.Damaged {
+			continue
+		}
+		if err := c.take(p, n); err != nil {
 			return Shown{}, err
 		}
 	}
@@ -92,7 +96,9 @@ func (c *camera) close() {
 }
 
 // take takes all pictures of one frame.
-func (c *camera) take(picture gocv.Mat, frame int) (err error) {
+func (c *camera) take(p clip.Picture, frame int) (err error) {
+	picture := colourOf(p, c.near.Union(c.wide), 1)
+	defer picture.Close()
 	for _, m := range c.want.Stills {
 		if m.Frame == frame {
 			if c.shown.Stills[frame], err = c.shot(picture, m, c.near, stillHeight, nil); err != nil {
@@ -155,10 +161,10 @@ func (c *camera) shot(picture gocv.Mat, m Mark, area image.Rectangle, height int
 	return encode(p, 82)
 }
 
-// print cuts a frame to the athlete, hides the head and draws on it what it is told to, the
+// print cuts what is seen of a frame to the athlete, hides the head and draws on it what it is told to, the
 // body where that is nothing. The caller closes it.
 func (c *camera) print(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to scaling)) gocv.Mat {
-	cut := picture.Region(area)
+	cut := picture.Region(area.Sub(c.near.Union(c.wide).Min))
 	defer cut.Close()
 	to := scaling{area.Min, math.Min(mostLarger, float64(height)/float64(area.Dy()))}
 	out := gocv.NewMat()

@@ -7,17 +7,16 @@ import (
 	"math"
 	"slices"
 
-	"gocv.io/x/gocv"
-
 	"steadfall/kinematics"
+	"steadfall/video/clip"
 )
 
 // spool goes to some frames of a clip, in order. Where the next one is far it jumps to shortly
-// before it. OpenCV only guesses the number of the frame it lands on, so that is told by the
+// before it. A container does not know the number of the frame it lands on, so that is told by the
 // times that a track of the clip gives its frames; where they do not agree, as in slow motion,
 // frames are counted from the beginning.
 type spool struct {
-	clip  *Clip
+	film  *clip.Film
 	track kinematics.Track
 	next  int  // number of the frame that comes next
 	count bool // from the beginning, without jumping
@@ -32,31 +31,29 @@ const (
 )
 
 func newSpool(path string, t kinematics.Track) (*spool, error) {
-	clip, err := Open(path)
-	return &spool{clip: clip, track: t}, err
+	film, err := clip.Open(path)
+	return &spool{film: film, track: t}, err
 }
 
-func (s *spool) close() { s.clip.Close() }
+func (s *spool) close() { s.film.Close() }
 
-// to puts frame n, which is not before the next one, into m. It returns errEnd where the clip
-// is shorter.
-func (s *spool) to(ctx context.Context, n int, m *gocv.Mat) error {
+// to is frame n, which is not before the next one. It returns io.EOF where the clip is shorter.
+func (s *spool) to(ctx context.Context, n int) (clip.Picture, error) {
 	if !s.count && n-s.next > spoolFar {
 		if err := s.jump(n); err != nil {
-			return err
+			return clip.Picture{}, err
 		}
 	}
 	for ; s.next < n; s.next++ {
 		if err := ctx.Err(); err != nil {
-			return err
+			return clip.Picture{}, err
 		}
-		if _, err := s.clip.skip(); err != nil {
-			return err
+		if _, err := s.film.Next(); err != nil {
+			return clip.Picture{}, err
 		}
 	}
 	s.next++
-	_, err := s.clip.next(m)
-	return err
+	return s.film.Next()
 }
 
 // jump makes n the frame that comes next. Where the track does not show that it is, the clip
@@ -66,31 +63,33 @@ func (s *spool) jump(n int) error {
 	if !ok || i < spoolLead {
 		return nil // nothing is known of the frames before
 	}
-	s.clip.seek(s.track.TimeS[i-spoolLead])
+	if !s.film.Seek(s.track.TimeS[i-spoolLead]) {
+		return nil
+	}
 	if s.follow(i) {
 		s.next = n
 		return nil
 	}
-	path := s.clip.Path
+	path := s.film.Path
 	s.close()
-	clip, err := Open(path)
+	film, err := clip.Open(path)
 	if err != nil {
 		return err
 	}
-	s.clip, s.next, s.count = clip, 0, true
+	s.film, s.next, s.count = film, 0, true
 	return nil
 }
 
 // follow passes over the frames before sample i of the track and reports whether the clip
 // gives them the times of the samples before it, one by one, for half the lead at least.
 func (s *spool) follow(i int) bool {
-	stamp, err := s.clip.skip()
-	k := slices.IndexFunc(s.track.TimeS[:i], func(t float64) bool { return math.Abs(t-stamp.TimeS) < sameTimeS })
+	p, err := s.film.Next()
+	k := slices.IndexFunc(s.track.TimeS[:i], func(t float64) bool { return math.Abs(t-p.TimeS) < sameTimeS })
 	if err != nil || k < 0 || i-k < spoolLead/2 {
 		return false
 	}
 	for k++; k < i; k++ {
-		if stamp, err = s.clip.skip(); err != nil || math.Abs(s.track.TimeS[k]-stamp.TimeS) >= sameTimeS {
+		if p, err = s.film.Next(); err != nil || math.Abs(s.track.TimeS[k]-p.TimeS) >= sameTimeS {
 			return false
 		}
 	}

@@ -4,44 +4,62 @@ package video
 
 import (
 	"context"
-	"errors"
+	"fmt"
+	"image"
+	"io"
 
 	"gocv.io/x/gocv"
 	"golang.org/x/sync/errgroup"
+
+	"steadfall/video/clip"
 )
 
 // framesAhead is how many frames are decoded before they are used.
 const framesAhead = 4
 
-// shot is what was made of a frame, with its time.
+// minFrames is the least number of whole pictures in which a landing may be looked for.
+const minFrames = 10
+
+// shot is a frame with its small grey picture, which is empty where the frame is damaged. Its
+// colours can still be asked for until it is closed.
 type shot struct {
-	picture gocv.Mat
-	stamp   Stamp
+	clip.Picture
+	grey gocv.Mat
 }
 
-// stream hands every frame of the clip to use, as prepare made it; use closes the picture
-// it is given. Decoding and preparing go on while the frames before are used, a few ahead:
-// two cores are busy, and no more than those few are held, however long the clip.
-func (c *Clip) stream(ctx context.Context, prepare func(gocv.Mat) gocv.Mat, use func(gocv.Mat, Stamp)) error {
+func (s shot) Close() {
+	s.Picture.Close()
+	s.grey.Close()
+}
+
+// stream hands every frame of a clip to use, with an area of it as a grey picture, shrunk by
+// a whole number; use takes the grey picture over, and may ask for colours until it returns.
+// Decoding and shrinking go on while the frames before are used, a few ahead: two cores are
+// busy, and no more than those few are held, however long the clip.
+func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink int, use func(shot)) error {
 	var g errgroup.Group
 	ahead := make(chan shot, framesAhead)
 	g.Go(func() error {
 		defer close(ahead)
-		picture := gocv.NewMat()
-		defer picture.Close()
+		whole := 0
 		for {
-			s, err := c.next(&picture)
-			if errors.Is(err, errEnd) {
-				return c.finish()
+			p, err := film.Next()
+			if err == io.EOF {
+				return enough(film.Path, whole)
 			}
 			if err != nil {
 				return err
 			}
-			next := shot{prepare(picture), s}
+			next := shot{p.Keep(), gocv.NewMat()}
+			if !p.Damaged {
+				whole++
+				next.grey.Close()
+				next.grey = greyOf(p, area, shrink)
+			}
 			select {
 			case ahead <- next:
 			case <-ctx.Done():
-				next.picture.Close()
+				next.Close()
 				return nil // the other side says why
 			}
 		}
@@ -49,12 +67,55 @@ func (c *Clip) stream(ctx context.Context, prepare func(gocv.Mat) gocv.Mat, use 
 	g.Go(func() error {
 		for s := range ahead { // to the end in any case: pictures must be freed
 			if ctx.Err() == nil {
-				use(s.picture, s.stamp)
+				use(s)
+				s.Picture.Close()
 			} else {
-				s.picture.Close()
+				s.Close()
 			}
 		}
 		return ctx.Err()
 	})
 	return g.Wait()
+}
+
+// enough says in plain words where a clip has too few whole pictures.
+func enough(path string, whole int) error {
+	if whole < minFrames {
+		return &OpenError{Path: path, Reason: fmt.Sprintf("holds %s; a landing needs at least %d, so film it as video from before the step-off until after the hold", plural(whole, "frame"), minFrames)}
+	}
+	return nil
+}
+
+func plural(n int, what string) string {
+	if n == 1 {
+		return "one " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// greyOf and colourOf are an area of a frame for OpenCV. The caller closes them.
+func greyOf(p clip.Picture, area image.Rectangle, shrink int) gocv.Mat {
+	m := gocv.NewMatWithSize(area.Dy()/shrink, area.Dx()/shrink, gocv.MatTypeCV8UC1)
+	p.Grey(area, shrink, bytesOf(m))
+	return m
+}
+
+func colourOf(p clip.Picture, area image.Rectangle, shrink int) gocv.Mat {
+	m := gocv.NewMatWithSize(area.Dy()/shrink, area.Dx()/shrink, gocv.MatTypeCV8UC3)
+	p.BGR(area, shrink, bytesOf(m))
+	return m
+}
+
+// bytesOf are the bytes of a picture that lies in one piece, as new ones do.
+func bytesOf(m gocv.Mat) []byte {
+	b, err := m.DataPtrUint8()
+	if err != nil {
+		panic(err) // only of pictures of other types, or in pieces
+	}
+	return b
+}
+
+// whole is the largest area of a clip's pictures that a whole number divides.
+func whole(width, height, shrink int) image.Rectangle {
+	return image.Rect(0, 0, width/shrink*shrink, height/shrink*shrink)
 }

@@ -10,6 +10,7 @@ import (
 	"gocv.io/x/gocv"
 
 	"steadfall/kinematics"
+	"steadfall/video/clip"
 )
 
 // bufferBytes bounds the grey pictures kept between two placements for the
@@ -29,38 +30,38 @@ const (
 // a landmark is placed it is followed forward from the first and backward from
 // the second; the track is the path that best fits all placements and the flow
 // between them. A landmark that was never placed is not in the track.
-func Track(ctx context.Context, path string, pl Placements, tell Progress) (kinematics.Track, error) {
-	f, err := follow(ctx, path, pl, tell)
+func Track(ctx context.Context, path string, pl Placements, tell Progress) (kinematics.Track, Footage, error) {
+	f, footage, err := follow(ctx, path, pl, tell)
 	if err != nil {
-		return kinematics.Track{}, err
+		return kinematics.Track{}, footage, err
 	}
 	t := f.track()
-	return t, t.Check()
+	return t, footage, t.Check()
 }
 
 // follow goes through the clip. The decoder and the pictures are let go before the track is
 // made, so that a long one does not need its memory beside theirs.
-func follow(ctx context.Context, path string, pl Placements, tell Progress) (*follower, error) {
-	clip, err := Open(path)
+func follow(ctx context.Context, path string, pl Placements, tell Progress) (*follower, Footage, error) {
+	film, err := clip.Open(path)
 	if err != nil {
-		return nil, err
+		return nil, Footage{}, err
 	}
-	defer clip.Close()
-	if err := pl.check(clip.Width, clip.Height, 0); err != nil {
-		return nil, err
+	defer film.Close()
+	if err := pl.check(film.Width, film.Height, 0); err != nil {
+		return nil, Footage{}, err
 	}
-	f := newFollower(pl, clip.Width, clip.Height)
+	f := newFollower(pl, film.Width, film.Height)
 	defer f.close()
-	err = clip.stream(ctx, f.cut, func(grey gocv.Mat, s Stamp) {
-		f.see(grey, s)
+	err = stream(ctx, film, f.area, f.shrink, func(s shot) {
+		f.see(s)
 		if tell != nil {
-			tell(len(f.frames), clip.Frames)
+			tell(len(f.frames), film.Frames)
 		}
 	})
 	if err != nil {
-		return nil, err
+		return nil, Footage{}, err
 	}
-	return f, pl.check(clip.Width, clip.Height, len(f.frames))
+	return f, Footage{film.Info, film.Losses()}, pl.check(film.Width, film.Height, len(f.frames))
 }
 
 // follower runs the forward chains as frames come in and the backward chains
@@ -72,7 +73,7 @@ type follower struct {
 	height int
 	placed map[int]PlacedFrame
 	area   image.Rectangle // of the frame: the region around the athlete that is looked at
-	size   image.Point     // of the small picture that is made of it
+	shrink int             // by how much it is shrunk
 	to     scaling         // from the frame to the small picture
 	body   float64         // height of the athlete, px of the small picture
 	flow   flow
@@ -123,12 +124,12 @@ func newFollower(pl Placements, width, height int) *follower {
 	f.body = max(f.body/0.8, float64(height)/5)
 	m := 0.45 * f.body
 	f.area = image.Rect(int(box[0]-m), int(box[1]-m), int(box[2]+m)+1, int(box[3]+m)+1).Intersect(image.Rect(0, 0, width, height))
-	shrink := max(1, int(math.Round(f.body/followedBody))) // whole: to shrink by other numbers is slow
-	f.size = f.area.Size().Div(shrink)
-	f.area.Max = f.area.Min.Add(f.size.Mul(shrink))
-	f.to = scaling{f.area.Min, 1 / float64(shrink)}
+	f.shrink = max(1, int(math.Round(f.body/followedBody)))
+	size := f.area.Size().Div(f.shrink)
+	f.area.Max = f.area.Min.Add(size.Mul(f.shrink))
+	f.to = scaling{f.area.Min, 1 / float64(f.shrink)}
 	f.body *= f.to.k
-	f.keep = max(2, bufferBytes/max(1, f.size.X*f.size.Y))
+	f.keep = max(2, bufferBytes/max(1, size.X*size.Y))
 	f.flow = newFlow(f.body, pl.View)
 	f.anchor = newAnchor()
 	return f
@@ -141,24 +142,12 @@ func (f *follower) close() {
 	}
 }
 
-// cut makes the small picture of a frame.
-func (f *follower) cut(picture gocv.Mat) gocv.Mat {
-	cut := picture.Region(f.area)
-	defer cut.Close()
-	grey := gocv.NewMat()
-	gocv.CvtColor(cut, &grey, gocv.ColorBGRToGray)
-	if f.to.k < 1 {
-		gocv.Resize(grey, &grey, f.size, 0, 0, gocv.InterpolationArea)
-	}
-	return grey
-}
-
 // see takes the small picture of the next frame, and closes it when it is done with.
-func (f *follower) see(grey gocv.Mat, s Stamp) {
+func (f *follower) see(s shot) {
 	if len(f.grey) > 0 {
-		f.forward(f.grey[len(f.grey)-1], grey)
+		f.forward(f.grey[len(f.grey)-1], s.grey)
 	}
-	f.grey = append(f.grey, grey)
+	f.grey = append(f.grey, s.grey)
 	if pf, ok := f.placed[f.now()]; ok {
 		f.backward(pf)
 		f.restart(pf)
@@ -175,6 +164,9 @@ func (f *follower) forward(a, b gocv.Mat) {
 	for _, l := range f.marks {
 		f.chain[l].steps.lose(1)
 	}
+	if b.Empty() {
+		f.anchor.set = false
+	}
 	moving := f.holdToAnchor(b)
 	f.advance(a, b, moving, func(l kinematics.Landmark, s step) {
 		f.chain[l].steps.putLast(s)
@@ -185,6 +177,13 @@ func (f *follower) forward(a, b gocv.Mat) {
 // advance moves the living chains from picture a to picture b and tells each
 // step.
 func (f *follower) advance(a, b gocv.Mat, chains map[kinematics.Landmark]*chain, tell func(kinematics.Landmark, step)) {
+	if a.Empty() || b.Empty() { // a damaged frame, over which nothing is followed
+		for l, c := range chains {
+			c.alive = false
+			tell(l, step{})
+		}
+		return
+	}
 	var movers []mover
 	for _, l := range f.marks {
 		if c := chains[l]; c != nil && c.alive {

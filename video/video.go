@@ -2,7 +2,7 @@
 // true time of every frame, checking whether it can be measured, carrying
 // placed points through it by optical flow, and drawing on its frames.
 //
-// All OpenCV of the project lives here. What leaves the package is plain Go:
+// All OpenCV of the project lives here, and all FFmpeg in the package clip below. What leaves the package is plain Go:
 // kinematics.Track, numbers and JPEG bytes.
 package video
 
@@ -21,15 +21,16 @@ type Progress func(done, total int)
 // OpenError says why a file cannot be used as a clip.
 type OpenError = clip.Error
 
-// Info is what a clip's header says of it.
-type Info struct {
-	Path          string
-	Container     string  // "mp4", "mov", "mkv" or "webm"
-	Codec         string  // four letters, such as "h264"
-	Width, Height int     // of the frame as shown, rotation applied
-	RotationDeg   int     // the flag in the file: 0, 90, 180 or 270
-	NominalFPS    float64 // what the header says; the true rate is in the times
-	Frames        int     // what the header says; 0 where it does not
+// Info is what a clip says of itself, and Loss a stretch of it that is damaged.
+type (
+	Info = clip.Info
+	Loss = clip.Loss
+)
+
+// Footage is a clip that was read to its end.
+type Footage struct {
+	Info
+	Losses []Loss
 }
 
 // Nets are the nets that place points, in ONNX form: one finds the people in a

@@ -108,6 +108,17 @@ func (w *walker) flowTo(a, b gocv.Mat) {
 	}
 }
 
+// blink passes over a damaged frame: no point is known on it, nor followed over it.
+func (w *walker) blink() {
+	if w.gone {
+		return
+	}
+	for _, t := range w.trails {
+		t.steps.lose(1)
+		t.alive, t.vel = false, vec{}
+	}
+}
+
 // movingSpeed is the speed of a point, in body heights a second, from which on the
 // person moves: 0.4 m/s, more than they sway.
 const movingSpeed = 0.25

@@ -21,12 +21,12 @@ func Inspect(context.Context, string, kinematics.Task, Progress) (Report, error)
 	return Report{}, errWithout
 }
 
-func Track(context.Context, string, Placements, Progress) (kinematics.Track, error) {
-	return kinematics.Track{}, errWithout
+func Track(context.Context, string, Placements, Progress) (kinematics.Track, Footage, error) {
+	return kinematics.Track{}, Footage{}, errWithout
 }
 
-func Place(context.Context, string, Nets, Placements, Progress) ([]Person, error) {
-	return nil, errWithout
+func Place(context.Context, string, Nets, Placements, Progress) ([]Person, Footage, error) {
+	return nil, Footage{}, errWithout
 }
 
 func Shoot(context.Context, string, kinematics.Track, Shots) (Shown, error) {

@@ -53,7 +53,11 @@ func printInspection(w io.Writer, name string, r video.Report) {
 	fmt.Fprintf(w, "%s\n", name)
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
 	fmt.Fprintf(t, "  picture\t%d × %d pixels as shown\n", r.Info.Width, r.Info.Height)
-	fmt.Fprintf(t, "  rotation flag\t%d°\n", r.Info.RotationDeg)
+	turned := fmt.Sprintf("%d° clockwise", r.Info.RotationDeg)
+	if r.Info.Mirrored {
+		turned = "as in a mirror, then " + turned
+	}
+	fmt.Fprintf(t, "  turned to be shown\t%s\n", turned)
 	fmt.Fprintf(t, "  file\t%s, %s\n", r.Info.Container, r.Info.Codec)
 	fmt.Fprintf(t, "  length\t%d frames, %.2f s\n", r.Timing.Frames, r.Timing.DurationS)
 	spread := "steady"
@@ -61,6 +65,19 @@ func printInspection(w io.Writer, name string, r video.Report) {
 		spread = "varies"
 	}
 	fmt.Fprintf(t, "  true rate\t%.2f a second, %s (%.1f to %.1f ms between frames)\n", r.Timing.RateHz, spread, r.Timing.ShortestMS, r.Timing.LongestMS)
+	if r.Info.CaptureFPS > 0 {
+		fmt.Fprintf(t, "  slow motion\tfilmed at %.0f a second, the phone says\n", r.Info.CaptureFPS)
+	}
+	if r.Info.HDR != "" {
+		fmt.Fprintf(t, "  colours\t%s, brought to the ordinary range\n", r.Info.HDR)
+	}
+	for _, l := range r.Losses {
+		if l.CutOff {
+			fmt.Fprintf(t, "  cut off\tafter %.2f s\n", l.FromS)
+		} else {
+			fmt.Fprintf(t, "  damaged\tfrom %.2f s to %.2f s\n", l.FromS, l.ToS)
+		}
+	}
 	t.Flush()
 	fmt.Fprintln(w)
 	t = tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)

@@ -119,7 +119,7 @@ func (r auto) list(name string) string {
 func placeOne(ctx context.Context, c synthetic.Truth, v synthetic.Variant, path string, nets video.Nets) (auto, error) {
 	r := auto{clip: c.Name, variant: v.Name, side: c.View.IsSide()}
 	began := time.Now()
-	people, err := video.Place(ctx, path, nets, video.Placements{}, nil)
+	people, _, err := video.Place(ctx, path, nets, video.Placements{}, nil)
 	if err != nil {
 		return r, err
 	}

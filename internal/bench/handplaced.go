@@ -37,13 +37,14 @@ type tracker func(ctx context.Context, path string, pl video.Placements) (kinema
 
 // byHand follows placed points by optical flow alone.
 func byHand(ctx context.Context, path string, pl video.Placements) (kinematics.Track, error) {
-	return video.Track(ctx, path, pl, nil)
+	t, _, err := video.Track(ctx, path, pl, nil)
+	return t, err
 }
 
 // corrected places points automatically and corrects them by the placements.
 func corrected(nets video.Nets) tracker {
 	return func(ctx context.Context, path string, pl video.Placements) (kinematics.Track, error) {
-		people, err := video.Place(ctx, path, nets, pl, nil)
+		people, _, err := video.Place(ctx, path, nets, pl, nil)
 		if err != nil {
 			return kinematics.Track{}, err
 		}

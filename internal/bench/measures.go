@@ -129,7 +129,7 @@ func (s *sample) add(c synthetic.Truth, tr kinematics.Track, shrink float64) err
 func everyMeasure(ctx context.Context, w io.Writer, nets video.Nets, seeds int, only, onlyVariant string, pool tallies) error {
 	auto, hand := sample{measures: tallies{}}, sample{measures: tallies{}}
 	err := spoilt(ctx, only, onlyVariant, func(c synthetic.Truth, v synthetic.Variant, path string) error {
-		people, err := video.Place(ctx, path, nets, video.Placements{}, nil)
+		people, _, err := video.Place(ctx, path, nets, video.Placements{}, nil)
 		if err != nil {
 			return err
 		}

@@ -68,6 +68,20 @@ func TestOneDoorToEachLibrary(t *testing.T) {
 	}
 }
 
+// Only video/clip knows FFmpeg's libraries.
+func TestOneDoorToFFmpeg(t *testing.T) {
+	out, _ := exec.Command("git", "-C", "../..", "grep", "-lE", "#include <lib(av|sw)|pkg-config:.* lib(av|sw)", "--", "*.go", "*.c", "*.h").Output() // fails where there is none
+	files := strings.Fields(string(out))
+	if len(files) == 0 {
+		t.Error("nothing includes FFmpeg: the search is wrong")
+	}
+	for _, f := range files {
+		if !strings.HasPrefix(f, "video/clip/") {
+			t.Errorf("%s includes FFmpeg's libraries", f)
+		}
+	}
+}
+
 // The table of faults names tests that are there.
 func TestFaultTable(t *testing.T) {
 	guide, err := os.ReadFile("../../DEVELOPERS.md")

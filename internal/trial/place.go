@@ -31,6 +31,7 @@ type placed struct {
 	track kinematics.Track
 	how   string   // in words
 	notes []string // what the reader should know
+	rate  float64  // how fast the phone says it filmed, where the clip plays slower; else 0
 	feet  float64  // share of the pictures on which a foot was outside of them
 }
 
@@ -115,7 +116,7 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 	if p.Mirrored {
 		pl = swapped(pl)
 	}
-	people, err := video.Place(ctx, s.Clip, nets, pl, tell)
+	people, film, err := video.Place(ctx, s.Clip, nets, pl, tell)
 	if err != nil {
 		return placed{}, err
 	}
@@ -126,7 +127,7 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 	if view, err = p.viewOf(q, s, view); err != nil {
 		return placed{}, err
 	}
-	out := placed{track: p.trackOf(q, view), how: "placed automatically by the net " + p.placer(), notes: notes, feet: q.FeetOut}
+	out := placed{track: p.trackOf(q, view), how: "placed automatically by the net " + p.placer(), notes: append(notes, p.about(film, view)...), rate: film.CaptureFPS, feet: q.FeetOut}
 	if n := len(pl.Frames); n > 0 {
 		out.how += fmt.Sprintf(", corrected by hand on %d frames", n)
 	}
@@ -145,8 +146,30 @@ func (p Points) placer() string {
 
 // follow carries points placed by hand through the clip by optical flow alone.
 func (p Points) follow(ctx context.Context, s Source, pl video.Placements, tell video.Progress) (placed, error) {
-	t, err := video.Track(ctx, s.Clip, pl, tell)
-	return placed{track: t, how: fmt.Sprintf("placed by hand on %d frames and followed", len(pl.Frames))}, err
+	t, film, err := video.Track(ctx, s.Clip, pl, tell)
+	return placed{track: t, how: fmt.Sprintf("placed by hand on %d frames and followed", len(pl.Frames)), notes: p.about(film, pl.View), rate: film.CaptureFPS}, err
+}
+
+// about is what the reader should know of the clip itself.
+func (p Points) about(film video.Footage, view kinematics.View) (notes []string) {
+	for _, l := range film.Losses {
+		if l.CutOff {
+			notes = append(notes, fmt.Sprintf("the file is cut off after %.2f s; what comes after that is lost", l.FromS))
+		} else {
+			notes = append(notes, fmt.Sprintf("the file is damaged from %.2f s to %.2f s; nothing was measured there", l.FromS, l.ToS))
+		}
+	}
+	if film.CaptureFPS > 0 {
+		notes = append(notes, fmt.Sprintf("filmed at %.0f a second, the phone says; it plays at %.0f", film.CaptureFPS, film.NominalFPS))
+	}
+	if (film.Mirrored || film.FrontCamera) && !p.Mirrored {
+		says := "the file says that the front camera filmed it"
+		if film.Mirrored {
+			says = "the file says that its picture is shown as in a mirror"
+		}
+		notes = append(notes, fmt.Sprintf("%s; the athlete's left leg is taken to be %s: if the picture you see is a mirror image, add --mirrored", says, leftLeg(view, false)))
+	}
+	return notes
 }
 
 // swapped is the placements with left and right changed over.

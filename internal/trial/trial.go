@@ -127,7 +127,7 @@ func (r Request) see(ctx context.Context, s Source, front bool) (seen, error) {
 	if err != nil {
 		return seen{}, err
 	}
-	trials, err := kinematics.Trials(p.track, r.options(s))
+	trials, err := kinematics.Trials(p.track, r.options(s, p))
 	if err != nil {
 		return seen{}, fmt.Errorf("%q: %w", s.name(), err)
 	}
@@ -137,12 +137,17 @@ func (r Request) see(ctx context.Context, s Source, front bool) (seen, error) {
 	return seen{s, p, trials}, nil
 }
 
-func (r Request) options(s Source) kinematics.Options {
+// options are those of a view. What the user says of the rate wins over what the phone says.
+func (r Request) options(s Source, p placed) kinematics.Options {
 	if s.Held != nil {
 		return s.Held.Options
 	}
+	rate := r.CaptureFPS
+	if rate == 0 {
+		rate = p.rate
+	}
 	return kinematics.Options{
-		Task: r.Task, Limb: r.Limb, StatureCM: r.StatureCM, Length: s.Length, CaptureFPS: r.CaptureFPS, Mirrored: r.Points.Mirrored,
+		Task: r.Task, Limb: r.Limb, StatureCM: r.StatureCM, Length: s.Length, CaptureFPS: rate, Mirrored: r.Points.Mirrored,
 		Plumb: s.Plumb, BoxCM: r.BoxCM, SquareDeg: r.SquareDeg, Seed: 1,
 	}
 }
@@ -183,7 +188,7 @@ func (v seen) times() string {
 func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, error) {
 	var landings []kinematics.Landing
 	for _, v := range views {
-		l, err := kinematics.Derive(v.trials[n].Track, r.options(v.source))
+		l, err := kinematics.Derive(v.trials[n].Track, r.options(v.source, v.placed))
 		if err != nil {
 			return Outcome{}, fmt.Errorf("%q: %w", v.source.name(), v.placed.explain(err))
 		}
@@ -209,14 +214,15 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 	}
 	for i, v := range views {
 		t := v.trials[n].Track
-		out.Views = append(out.Views, Held{t, v.placed.how, r.options(v.source)})
+		options := r.options(v.source, v.placed)
+		out.Views = append(out.Views, Held{t, v.placed.how, options})
 		w := &res.Views[i]
 		w.Clip, w.Width, w.Height = filepath.Base(v.source.name()), t.Width, t.Height
 		w.Points, w.Mirrored, w.LeftLeg = v.placed.how, r.Points.Mirrored, leftLeg(t.View, r.Points.Mirrored)
 		for _, note := range v.placed.notes {
 			res.Warnings = append(res.Warnings, string(t.View)+": "+note)
 		}
-		for _, c := range video.Capture(t, r.Task) {
+		for _, c := range video.Capture(t, r.Task, options.CaptureFPS) {
 			w.Capture = append(w.Capture, scoring.CaptureCheck{Check: c.Name, Value: c.Value, Unit: c.Unit, Verdict: c.Verdict, Why: c.Why})
 		}
 		if err := r.shoot(ctx, v.source, t, landings[i], &out); err != nil {

@@ -12,6 +12,7 @@ import "C"
 import (
 	"errors"
 	"image"
+	"sync"
 	"unsafe"
 )
 
@@ -24,7 +25,7 @@ type developer struct {
 	square  image.Point // of the same in square pixels
 	plain   *C.AVFrame  // nil where frames can be read as they are
 	toPlain *C.struct_SwsContext
-	fresh   bool // the plain frame is not made yet
+	made    int // the number of the picture it was made from
 
 	levels C.pixels_levels
 	curve  *C.uint8_t // of the levels, where there is one
@@ -33,6 +34,8 @@ type developer struct {
 	toColour *C.struct_SwsContext
 	colours  *C.uint8_t // scratch
 	room     C.size_t
+
+	busy sync.Mutex // kept pictures are developed while the next are
 }
 
 // prepare looks at the first frame; all others are alike.
@@ -43,7 +46,7 @@ func (d *developer) prepare(f *C.AVFrame, square image.Point, hdr string) error 
 		use = C.AV_PIX_FMT_YUV444P
 	}
 	if use != d.format || square != d.size {
-		d.plain = C.av_frame_alloc()
+		d.plain, d.made = C.av_frame_alloc(), -1
 		d.plain.format, d.plain.width, d.plain.height = C.int(use), C.int(square.X), C.int(square.Y)
 		d.toPlain = C.sws_getContext(f.width, f.height, d.format, C.int(square.X), C.int(square.Y), use, C.SWS_BICUBIC, nil, nil, nil)
 		if d.toPlain == nil || C.av_frame_get_buffer(d.plain, 0) < 0 {
@@ -93,13 +96,14 @@ func (d *developer) fits(f *C.AVFrame) bool {
 	return d.size == image.Point{} || d.size == image.Pt(int(f.width), int(f.height)) && d.format == int32(f.format)
 }
 
-// source is the frame that pictures are made from.
-func (d *developer) source(f *C.AVFrame) *C.AVFrame {
+// source is the frame that a picture is read from.
+func (d *developer) source(p Picture) *C.AVFrame {
+	f := p.frame
 	if d.plain == nil {
 		return f
 	}
-	if d.fresh {
-		d.fresh = false
+	if d.made != p.Frame {
+		d.made = p.Frame
 		C.sws_scale(d.toPlain, (**C.uint8_t)(unsafe.Pointer(&f.data)), &f.linesize[0], 0, f.height, (**C.uint8_t)(unsafe.Pointer(&d.plain.data)), &d.plain.linesize[0])
 		d.plain.colorspace, d.plain.color_range = f.colorspace, f.color_range
 	}
@@ -141,37 +145,43 @@ func (p Picture) checked(area image.Rectangle, shrink, bytes, room int) {
 // what it is made of. It panics where the area is not in the picture.
 func (p Picture) Grey(area image.Rectangle, shrink int, out []uint8) {
 	p.checked(area, shrink, 1, len(out))
-	f := p.film
-	if !f.develop.fits(f.frame) {
+	d := &p.film.develop
+	if !d.fits(p.frame) {
 		return // damaged, and said to be
 	}
-	from := f.develop.source(f.frame)
+	if d.plain != nil {
+		d.busy.Lock()
+		defer d.busy.Unlock()
+	}
+	from := d.source(p)
 	luma := C.av_pix_fmt_desc_get(int32(from.format)).comp[0]
 	plane := C.pixels_plane{at: from.data[0], stride: C.ptrdiff_t(from.linesize[0]), bytes: luma.step}
-	C.pixels_grey(plane, p.part(area, shrink), f.develop.levels, (*C.uint8_t)(&out[0]))
+	C.pixels_grey(plane, p.part(area, shrink), d.levels, (*C.uint8_t)(&out[0]))
 }
 
 // BGR is Grey in colours: three bytes a pixel, blue first.
 func (p Picture) BGR(area image.Rectangle, shrink int, out []uint8) {
 	p.checked(area, shrink, 3, len(out))
-	f := p.film
-	if !f.develop.fits(f.frame) {
+	d := &p.film.develop
+	if !d.fits(p.frame) {
 		return
 	}
+	d.busy.Lock()
+	defer d.busy.Unlock()
 	part := p.part(area, shrink)
-	whole, corner := f.develop.coloured(f.frame, image.Rect(0, 0, int(part.w*part.shrink), int(part.h*part.shrink)).Add(image.Pt(int(part.x), int(part.y))))
+	whole, corner := d.coloured(p, image.Rect(0, 0, int(part.w*part.shrink), int(part.h*part.shrink)).Add(image.Pt(int(part.x), int(part.y))))
 	part.x, part.y = C.int(corner.X), C.int(corner.Y)
 	var table *C.uint8_t
-	if f.develop.table != nil {
-		table = (*C.uint8_t)(&f.develop.table[0])
+	if d.table != nil {
+		table = (*C.uint8_t)(&d.table[0])
 	}
 	C.pixels_colour(whole, part, table, tableSide, (*C.uint8_t)(&out[0]))
 }
 
 // coloured converts the colours of an area of a stored frame and tells where in the result
 // the area begins: colours are stored for pixels in twos, so the result may be a little larger.
-func (d *developer) coloured(f *C.AVFrame, area image.Rectangle) (C.pixels_plane, image.Point) {
-	from := d.source(f)
+func (d *developer) coloured(p Picture, area image.Rectangle) (C.pixels_plane, image.Point) {
+	from := d.source(p)
 	format := C.av_pix_fmt_desc_get(int32(from.format))
 	const pair = 16 // more than colours are ever stored for, and what the conversion does at once
 	wide := image.Rect(area.Min.X/pair*pair, area.Min.Y/pair*pair, (area.Max.X+pair-1)/pair*pair, (area.Max.Y+pair-1)/pair*pair).

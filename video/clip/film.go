@@ -69,7 +69,17 @@ type Picture struct {
 	TimeS   float64 // when it is shown, s after the first
 	Damaged bool    // it is not whole, and must not be measured
 	film    *Film
+	frame   *C.AVFrame
 }
+
+// Keep is the picture for longer, until it is closed; the film must be open all the while.
+func (p Picture) Keep() Picture {
+	p.frame = C.av_frame_clone(p.frame)
+	return p
+}
+
+// Close lets a kept picture go.
+func (p Picture) Close() { C.av_frame_free(&p.frame) }
 
 // Open opens a local file. Only mp4, mov, mkv and webm are taken, told by their first bytes,
 // and only this one file is read, so that no playlist or protocol can lead elsewhere. Close
@@ -103,13 +113,9 @@ func (f *Film) open() error {
 	f.complaints = (*C.libav_complaints)(C.calloc(1, C.sizeof_libav_complaints))
 	f.file = C.avformat_alloc_context()
 	f.file.opaque = unsafe.Pointer(f.complaints)
-	name, kind := C.CString("file:"+abs), C.CString(map[string]string{"mkv": "matroska", "webm": "matroska"}[f.Container])
+	name, kind := C.CString("file:"+abs), C.CString(map[bool]string{true: "mov", false: "matroska"}[f.isMovie()])
 	defer C.free(unsafe.Pointer(name))
 	defer C.free(unsafe.Pointer(kind))
-	if *kind == 0 {
-		C.free(unsafe.Pointer(kind))
-		kind = C.CString("mov")
-	}
 	var options *C.AVDictionary
 	defer C.av_dict_free(&options)
 	put(&options, "protocol_whitelist", "file")
@@ -127,6 +133,9 @@ func (f *Film) open() error {
 	}
 	return f.first()
 }
+
+// isMovie tells mp4 and mov, which are one family, from mkv and webm, which are another.
+func (f *Film) isMovie() bool { return f.Container == "mp4" || f.Container == "mov" }
 
 func put(options **C.AVDictionary, key, value string) {
 	k, v := C.CString(key), C.CString(value)
@@ -206,7 +215,7 @@ func (f *Film) first() error {
 	}
 	f.zero = f.timeOf(f.frame)
 	f.lastS, f.damage.wholeS, f.next = 0, 0, 1
-	f.ahead = &Picture{film: f}
+	f.ahead = &Picture{film: f, frame: f.frame}
 	return nil
 }
 
@@ -214,10 +223,13 @@ func (f *Film) first() error {
 func (f *Film) describe() error {
 	stored := image.Pt(int(f.frame.width), int(f.frame.height))
 	ratio := C.av_guess_sample_aspect_ratio(f.file, f.stream, f.frame)
-	square := image.Pt(squared(stored.X, int(ratio.num), int(ratio.den)), stored.Y)
 	var size C.size_t
 	if m := C.av_stream_get_side_data(f.stream, C.AV_PKT_DATA_DISPLAYMATRIX, &size); m != nil && size >= 36 {
 		f.lies = displayed(*(*[9]int32)(unsafe.Pointer(m)))
+	}
+	square := image.Pt(squared(stored.X, int(ratio.num), int(ratio.den)), stored.Y)
+	if f.lies.across { // what is shown as the width is made to fit, as players do
+		square = image.Pt(stored.X, squared(stored.Y, int(ratio.den), int(ratio.num)))
 	}
 	f.shown = f.lies.size(square)
 	f.Width, f.Height = f.shown.X, f.shown.Y
@@ -281,14 +293,20 @@ func (f *Film) Next() (Picture, error) {
 	return p, err
 }
 
-// Seek goes to about a time, s; the time of the picture that is read next says where that is.
-// Pictures are no longer counted from the beginning then.
-func (f *Film) Seek(timeS float64) {
-	at := C.int64_t(math.Round((timeS + f.zero) / rate(f.stream.time_base)))
+// Seek goes to before a time, s, where no more than reading on would have to be decoded for
+// it, and reports whether it did. The time of the picture that is read next then says where
+// that is: pictures are no longer counted from the beginning.
+func (f *Film) Seek(timeS float64) bool {
+	unit := rate(f.stream.time_base)
+	at := C.int64_t(math.Round((timeS + f.zero) / unit))
+	if key := C.avformat_index_get_entry_from_timestamp(f.stream, at, C.AVSEEK_FLAG_BACKWARD); key != nil && float64(key.timestamp)*unit-f.zero <= f.lastS {
+		return false
+	}
 	C.av_seek_frame(f.file, f.stream.index, at, C.AVSEEK_FLAG_BACKWARD) // where it fails, reading goes on from here
 	C.avcodec_flush_buffers(f.decoder)
 	f.ahead, f.drained, f.sought, f.lastS = nil, false, true, math.Inf(-1)
 	f.damage = damage{wholeS: math.Inf(-1)}
+	return true
 }
 
 // cutOff reports whether the file ends before its film does: its table names packets that are
@@ -297,7 +315,7 @@ func (f *Film) cutOff() bool {
 	if f.sought {
 		return false
 	}
-	if f.Container == "mp4" || f.Container == "mov" {
+	if f.isMovie() {
 		return f.refused || f.sent < int64(C.avformat_index_get_entries_count(f.stream))
 	}
 	return f.refused || C.libav_container_complaints(f.complaints) > 0
@@ -326,7 +344,7 @@ func (f *Film) decode() (Picture, error) {
 
 // judge makes a picture of what was decoded, or none where it has no time or place.
 func (f *Film) judge() (Picture, error) {
-	p := Picture{Frame: f.next, TimeS: f.timeOf(f.frame) - f.zero, film: f}
+	p := Picture{Frame: f.next, TimeS: f.timeOf(f.frame) - f.zero, film: f, frame: f.frame}
 	p.Damaged = f.damage.doubts(int64(f.frame.reordered_opaque), f.frame.key_frame != 0, p.TimeS)
 	if f.frame.flags&C.AV_FRAME_FLAG_CORRUPT != 0 || f.frame.decode_error_flags != 0 || !f.develop.fits(f.frame) {
 		f.damage.seen(f.sent)
@@ -339,7 +357,6 @@ func (f *Film) judge() (Picture, error) {
 		return Picture{}, f.refuse("gives frame %d the time %.3f s, not after the frame before it; without true times nothing can be measured, so export the clip again without editing it", f.next, p.TimeS)
 	}
 	f.next, f.lastS = f.next+1, p.TimeS
-	f.develop.fresh = true
 	return p, nil
 }
 
