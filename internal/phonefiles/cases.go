@@ -22,7 +22,6 @@ type Case struct {
 	SaysSo        bool    // and the file says how fast it was filmed
 	HDR           bool
 	WidePixels    bool // pixels are not square
-	Slow          bool // to be made or measured
 }
 
 func (c Case) ending() string {
@@ -165,11 +164,11 @@ var timed = []Case{
 	{Name: "25 a second", Args: through("select='not(mod(n,2))',setpts=PTS*6/5", "-r", "25"), RateHz: 25, Frames: 72, Stretched: 1.2},
 	{Name: "30 a second", Args: through("select='not(mod(n,2))'", "-r", "30"), RateHz: 30, Frames: 72},
 	{Name: "50 a second", Args: through("setpts=PTS*6/5", "-r", "50"), RateHz: 50, Frames: 144, Stretched: 1.2},
-	{Name: "120 a second", Args: through(between(120)), RateHz: 120, Frames: 286, Slow: true},
-	{Name: "240 a second", Args: through(between(240), filmedAt("240.")...), RateHz: 240, Frames: 572, SaysSo: true, Slow: true},
+	{Name: "120 a second", Args: through(between(120)), RateHz: 120, Frames: 286},
+	{Name: "240 a second", Args: through(between(240), filmedAt("240.")...), RateHz: 240, Frames: 572, SaysSo: true},
 	{Name: "slow motion, in letters", Args: through("setpts=PTS*2", append([]string{"-r", "30"}, filmedAt("60.0")...)...), RateHz: 30, Frames: 144, Stretched: 2, SaysSo: true},
 	{Name: "slow motion, as a number", Args: through("setpts=PTS*2", append([]string{"-r", "30"}, filmedAt("60.0")...)...), Patch: captureRateAsNumber("60.0", 60), RateHz: 30, Frames: 144, Stretched: 2, SaysSo: true},
-	{Name: "slow motion of 240 a second", From: "240 a second", Args: through("setpts=PTS*8", append([]string{"-r", "30"}, filmedAt("240.")...)...), Patch: captureRateAsNumber("240.", 240), RateHz: 30, Frames: 572, Stretched: 8, SaysSo: true, Slow: true},
+	{Name: "slow motion of 240 a second", From: "240 a second", Args: through("setpts=PTS*8", append([]string{"-r", "30"}, filmedAt("240.")...)...), Patch: captureRateAsNumber("240.", 240), RateHz: 30, Frames: 572, Stretched: 8, SaysSo: true},
 }
 
 // between draws pictures between those there are, at half the size, where it takes a quarter of the time.
@@ -183,7 +182,7 @@ func filmedAt(hz string) []string {
 
 // sized are other sizes and shapes of picture and pixel.
 var sized = []Case{
-	{Name: "4K", Args: through("scale=2160:3840", "-preset", "ultrafast"), Width: 2160, Height: 3840, Slow: true},
+	{Name: "4K", Args: through("scale=2160:3840", "-preset", "ultrafast"), Width: 2160, Height: 3840},
 	{Name: "odd size", Args: append([]string{"-vf", "scale=539:961,setsar=1"}, vp9...), Ending: "webm", Width: 539, Height: 961},
 	{Name: "odd size, full colour", Args: through("scale=539:961,setsar=1", "-pix_fmt", "yuv444p"), Width: 539, Height: 961},
 	{Name: "cropped", Args: through("pad=iw+52:ih+80:32:64:red", "-bsf:v", "h264_metadata=crop_left=32:crop_right=20:crop_top=64:crop_bottom=16")},
