@@ -111,6 +111,11 @@ func speed(ctx context.Context, w io.Writer, long int) error {
 		return err
 	}
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	if err := b.reading(t); err != nil {
+		return err
+	}
+	t.Flush()
+	fmt.Fprintln(w)
 	if err := b.ratios(t); err != nil {
 		return err
 	}
