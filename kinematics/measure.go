@@ -160,9 +160,13 @@ func (s *scene) knownTo(from, to float64, sd func(i int) float64) *known {
 // most is the largest value of the curve between two times and when it was. With k
 // it is looked for where the curve is known best, so that a stretch in which points
 // drift does not win by chance; a larger value elsewhere counts when it is larger
-// beyond doubt, by two standard deviations of its own.
+// beyond doubt, by two standard deviations of its own. It is not known then where a part of the
+// time was not seen.
 func (s *scene) most(c curve, from, to float64, k *known) (v, t float64) {
 	v, t = math.NaN(), math.NaN()
+	if k != nil && !s.seen(c, from, to) {
+		return v, t
+	}
 	a, b := s.span(from, to)
 	for i := a; i <= b; i++ {
 		if (k == nil || k.best[i]) && !math.IsNaN(c[i]) && !(c[i] <= v) {
@@ -179,6 +183,22 @@ func (s *scene) most(c curve, from, to float64, k *known) (v, t float64) {
 		}
 	}
 	return v, t
+}
+
+// seen reports whether the curve is known all the time between two times, but for gaps as
+// short as those that are bridged: what happened in a longer one, nobody can say.
+func (s *scene) seen(c curve, from, to float64) bool {
+	a, b := s.span(from, to)
+	blind := 0
+	for i := a; i <= b; i++ {
+		if blind++; !math.IsNaN(c[i]) {
+			blind = 0
+		}
+		if float64(blind) > maxBridgeS*s.fs {
+			return false
+		}
+	}
+	return true
 }
 
 // least is the smallest value between two times and when it was.
