@@ -131,7 +131,7 @@ func TestAllAreShownAlike(t *testing.T) {
 			}
 			want := shown(t, plain, original, same...)
 			for i, got := range shown(t, c, path, ends(c)...) {
-				if d := got.differs(want[i]); d > 3 {
+				if d := got.differs(want[i]); d > 4 {
 					t.Errorf("picture %d is not picture %d of the plain file: they differ by %.1f of 255", ends(c)[i], same[i], d)
 				} else {
 					t.Logf("%.2f", d)
