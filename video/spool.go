@@ -25,7 +25,7 @@ type spool struct {
 // A jump saves little over fewer frames than far. It ends lead frames before the one that is
 // wanted, so that as many times must agree; the track has them to the microsecond.
 const (
-	spoolFar  = 120
+	spoolFar  = 48
 	spoolLead = 24
 	sameTimeS = 1e-4
 )
