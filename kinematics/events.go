@@ -50,13 +50,12 @@ type landed struct {
 
 func (l landed) first() touch { return l.feet[0] }
 
-// landings finds every landing of the track in order.
-func (m *motion) landings(limb Side, body float64) []landed {
+// landings finds every landing of the track in order, on whichever foot: what was asked of the
+// athlete does not decide what they did.
+func (m *motion) landings(body float64) []landed {
 	var all []touch
 	for _, s := range []Side{Left, Right} {
-		if limb == Both || limb == "" || limb == s {
-			all = append(all, m.footTouches(s, body)...)
-		}
+		all = append(all, m.footTouches(s, body)...)
 	}
 	slices.SortFunc(all, func(a, b touch) int {
 		if a.timeS < b.timeS {

@@ -179,7 +179,7 @@ func (s *scene) stanceMeasures() []value {
 		{name: "stance_width_ratio", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: "both ankles and shoulders at contact were not seen"},
 		{name: "contact_gap", side: Both, unit: unitMS, v: math.NaN(), t: w.first, why: "both feet's contacts were not seen"},
 	}
-	if len(w.contact) == 1 {
+	if len(s.legs()) == 1 {
 		for i := range out {
 			out[i].why = "a one-foot landing has none"
 		}
@@ -199,7 +199,9 @@ func (s *scene) stanceMeasures() []value {
 	// The feet of one landing stand by the later contact.
 	both := math.Max(w.contact[Left], w.contact[Right])
 	out[0].v = s.at(ratio(s.light, Knee, Ankle), w.first)
-	out[1].v, out[1].t = s.least(ratio(s.pos, Knee, Ankle), w.from(), w.settled())
+	if apart := ratio(s.pos, Knee, Ankle); s.seen(apart, w.from(), w.settled()) {
+		out[1].v, out[1].t = s.least(apart, w.from(), w.settled())
+	}
 	out[2].v = s.at(ratio(s.light, Ankle, Shoulder), both)
 	if len(w.contact) == 2 {
 		out[3].v = (w.contact[Left] - w.contact[Right]) * 1000
@@ -214,7 +216,8 @@ func (s *scene) trunkMeasures() []value {
 	sh, hip := s.middle(s.pos, Shoulder), s.middle(s.pos, Hip)
 	nan := func(int) float64 { return math.NaN() }
 	trunk, pelvis := s.newCurve(nan), s.newCurve(nan)
-	if sh.x != nil && hip.x != nil {
+	// The middle of one side alone is not that of the body.
+	if s.has(On(Left, Shoulder), On(Right, Shoulder), On(Left, Hip), On(Right, Hip)) {
 		trunk = s.newCurve(func(i int) float64 { return s.roll - lean(hip.at(i), sh.at(i)) + s.trunkAskew(sh.at(i).to(hip.at(i))) })
 	}
 	if l, r := s.pos[On(Left, Hip)], s.pos[On(Right, Hip)]; l.x != nil && r.x != nil {

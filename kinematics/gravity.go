@@ -178,7 +178,7 @@ var slowFactors = []float64{2, 4, 8}
 
 // landsTrue reports whether somebody of a person's size lands who falls as bodies do.
 func (m *motion) landsTrue(bodyPx float64) bool {
-	for _, l := range m.landings(Both, bodyPx) {
+	for _, l := range m.landings(bodyPx) {
 		at := l.first().timeS
 		f := m.fallOf(at-2*minFlightS, at)
 		if f.why != "" || !(f.accel > 0) {

@@ -25,14 +25,19 @@ const (
 	LeftPlace  HoldEnding = "the hips left the place they were held in"
 	FootMoved  HoldEnding = "a standing foot moved"
 	OtherFoot  HoldEnding = "the other foot touched down"
+	OutOfSight HoldEnding = "the hips or a foot were lost from sight"
 	NeverStill HoldEnding = "never still for half a second"
 	NextJump   HoldEnding = "the athlete jumped again"
 )
+
+// open reports whether the hold may have gone on after its end.
+func (e HoldEnding) open() bool { return e == HeldToEnd || e == OutOfSight }
 
 // hold is when the athlete stood still and how that ended.
 type hold struct {
 	from, to float64 // s; NaN where there is none
 	ending   HoldEnding
+	since    bool // it may have begun before, when the hips were not seen
 }
 
 // sway is the hips' motion filtered for judging stillness.
@@ -41,28 +46,61 @@ func (m *motion) sway() path {
 	return path{smooth(raw.x, stillCutoffHz, m.fs), smooth(raw.y, stillCutoffHz, m.fs)}
 }
 
-// findHold looks for the hold after the lowest point. feet are the landing feet;
+// findHold looks for the hold after the lowest point. feet are the landing feet, by time;
 // until is when the athlete jumps again, or the end of the track.
 func (m *motion) findHold(lowest, until float64, feet []touch, body float64) hold {
 	hip := m.sway()
 	start := m.stillFrom(hip, lowest, until, body)
 	if start < 0 {
-		return hold{math.NaN(), math.NaN(), NeverStill}
+		return hold{from: math.NaN(), to: math.NaN(), ending: NeverStill}
 	}
 	_, to := m.span(lowest, until)
 	h := hold{from: m.time(start), to: m.time(to), ending: HeldToEnd}
+	h.since = !m.seen(hip.x, lowest, h.from)
 	if until < m.time(m.n-1) {
 		h.ending = NextJump
 	}
-	for i := start; i <= to; i++ { // the track may lose the hips before the clip ends
-		if math.IsNaN(hip.x[i]) {
-			h.to = m.time(i - 1)
-			break
+	for _, p := range m.watched(feet, hip) {
+		if t := m.lostAt(p, h.from, h.to); t < h.to {
+			h.to, h.ending = t, OutOfSight
 		}
 	}
 	m.endByHips(&h, hip, start, body)
 	m.endByFeet(&h, feet, body)
 	return h
+}
+
+// watched are the paths of what must be seen for as long as the hold is to be believed: the
+// hips and the feet, from the side without the far one, which is hidden half of the time.
+func (m *motion) watched(feet []touch, hip path) []path {
+	out := []path{hip}
+	for _, s := range []Side{Left, Right} {
+		p, ok := m.pos[On(s, Ankle)]
+		if near := m.view.Near(); len(feet) == 0 || near != Both && s != near {
+			continue
+		}
+		if !ok {
+			p = path{unseenAll(m.n), unseenAll(m.n)}
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// lostAt is when a path is first lost between two times, for longer than is bridged; the
+// later time where it is not.
+func (m *motion) lostAt(p path, from, to float64) float64 {
+	a, b := m.span(from, to)
+	since := a
+	for i := a; i <= b; i++ {
+		if !math.IsNaN(p.x[i]) {
+			since = i + 1
+		}
+		if float64(i-since+1) > maxBridgeS*m.fs {
+			return m.time(max(since-1, a))
+		}
+	}
+	return to
 }
 
 // stillFrom is the first sample between two times from which the hips keep still; -1
@@ -110,10 +148,10 @@ func calm(vx, vy []float64, from, to int, body float64) bool {
 }
 
 // endByHips ends the hold when the hips leave the room they swayed in over its
-// first 0.8 s, by more than that room again and at least 2 % of stature. The end
+// start, by more than that room again and at least 2 % of stature. The end
 // is when they last were inside it.
 func (m *motion) endByHips(h *hold, hip path, start int, body float64) {
-	_, settle := m.span(h.from, math.Min(h.from+0.8, h.to))
+	_, settle := m.span(h.from, math.Min(h.from+placeS, h.to))
 	if settle < start {
 		return
 	}
@@ -137,7 +175,8 @@ func (m *motion) endByHips(h *hold, hip path, start int, body float64) {
 }
 
 // endByFeet ends the hold when a standing foot steps or hops, or a foot that was
-// off the floor comes down beside it.
+// off the floor comes down beside it. One that comes down before the athlete is still leaves
+// none.
 func (m *motion) endByFeet(h *hold, feet []touch, body float64) {
 	for _, s := range []Side{Left, Right} {
 		stands := false
@@ -146,8 +185,13 @@ func (m *motion) endByFeet(h *hold, feet []touch, body float64) {
 		}
 		if !stands {
 			for _, t := range m.footTouches(s, body) {
-				if t.timeS > h.from && t.timeS < h.to && math.Abs(t.floor-feet0(feet)) < 0.1*body {
-					h.to, h.ending = t.timeS, OtherFoot
+				if len(feet) == 0 || t.timeS < feet[0].timeS || t.timeS > h.to || math.Abs(t.floor-feet[0].floor) > 0.1*body {
+					continue
+				}
+				h.to, h.ending = t.timeS, OtherFoot
+				if h.to < h.from {
+					h.from, h.to = math.NaN(), math.NaN()
+					return
 				}
 			}
 			continue
@@ -158,18 +202,15 @@ func (m *motion) endByFeet(h *hold, feet []touch, body float64) {
 	}
 }
 
-func feet0(feet []touch) float64 {
-	if len(feet) == 0 {
-		return math.NaN()
-	}
-	return feet[0].floor
-}
-
-// stepPx is 3 cm on a person of 175 cm: a foot that moves more has stepped.
+// stepShare is 3 cm on a person of 175 cm: a foot that moves more has stepped.
 const stepShare = 3.0 / 175
 
+// placeS is how long the start of a hold is in which what moves later has its place, s.
+const placeS = 0.8
+
 // footMoves tells when, within [from, to], the ankle leaves its place by more
-// than a step.
+// than a step. Its place is where it was at the start: a foot that steps late may stand
+// longer where it steps to.
 func (m *motion) footMoves(s Side, from, to, body float64) (float64, bool) {
 	l := On(s, Ankle)
 	if !m.has(l) {
@@ -180,7 +221,8 @@ func (m *motion) footMoves(s Side, from, to, body float64) (float64, bool) {
 	if a >= b {
 		return 0, false
 	}
-	c := pt{median(p.x[a : b+1]), median(p.y[a : b+1])}
+	_, settle := m.span(from, math.Min(from+placeS, to))
+	c := pt{median(p.x[a : settle+1]), median(p.y[a : settle+1])}
 	for i := a; i <= b; i++ {
 		if p.at(i).to(c) > math.Max(stepShare*body, 3*m.sd[l][i]) {
 			return m.time(i), true

@@ -100,8 +100,8 @@ func (s *scene) pullMeasures(hip path) []value {
 	acc := derivative(derivative(hip.y, s.fs), s.fs)
 	most, t := s.most(acc, w.start, w.lowest, nil)
 	l := On(Left, Hip)
-	if near := s.view.Near(); near != Both {
-		l = On(near, Hip)
+	if near := s.view.Near(); near == Right || !s.has(l) {
+		l = On(Right, Hip)
 	}
 	fc, noise := s.cutoff[l][1], s.motion.noise[l]
 	// The standard deviation of the second derivative of white noise behind a

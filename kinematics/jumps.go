@@ -33,8 +33,8 @@ const (
 )
 
 // bounds are the contacts from which the athlete jumps on, in order.
-func (m *motion) bounds(limb Side, body float64) []Bound {
-	all := m.landings(limb, body)
+func (m *motion) bounds(body float64) []Bound {
+	all := m.landings(body)
 	var out []Bound
 	for i := 0; i+1 < len(all); i++ {
 		on, next := all[i].first(), all[i+1].first()

@@ -13,7 +13,7 @@ import (
 // Options say what was asked of the athlete and what is known of them.
 type Options struct {
 	Task       Task
-	Limb       Side    // the leg landed on: Left, Right, or Both for two feet or as seen
+	Limb       Side    // the leg that was asked for: Left, Right, or Both for two feet or as seen
 	StatureCM  float64 // 0: not known
 	Length     *KnownLength
 	CaptureFPS float64 // rate a slow-motion export was filmed at; 0: times are true
@@ -128,7 +128,7 @@ func Derive(t Track, opt Options) (Landing, error) {
 	out.measure(s, sds, opt.Seed)
 	out.riseWarning()
 	if opt.Task == RepeatedJumps {
-		out.Bounds = m.bounds(opt.Limb, s.body)
+		out.Bounds = m.bounds(s.body)
 		out.addFade()
 	}
 	out.Events = s.events(sds)
@@ -137,7 +137,7 @@ func Derive(t Track, opt Options) (Landing, error) {
 	if at, ok := s.feetCross(); ok {
 		out.Warnings = append(out.Warnings, fmt.Sprintf(noteFeetCross, at))
 	}
-	out.Lifted = s.lifted()
+	out.Lifted = s.inAir
 	out.Warnings = append(out.Warnings, s.cameraWarnings()...)
 	if s.kneeLeftPlane() {
 		out.Warnings = append(out.Warnings, "the knee left the side plane (fell in or out), so its flexion is told from the leg's standing lengths where the picture shows too little")
@@ -189,7 +189,7 @@ func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error
 		first: math.NaN(), still: math.NaN(), holdEnd: math.NaN(), liftOff: math.NaN(), rebound: math.NaN(), again: math.NaN(),
 	}
 	sds := momentSDs{contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{}, jump: jumpSDFrames / m.fs, still: holdSDS, holdEnd: holdSDS}
-	all := m.landings(opt.Limb, st.body)
+	all := m.landings(st.body)
 	var feet []touch
 	switch {
 	case len(all) > 0:
@@ -232,10 +232,12 @@ func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error
 	}
 	hd := m.findHold(w.lowest, last, feet, st.body)
 	w.still, w.holdEnd = hd.from, hd.to
-	if hd.ending == HeldToEnd {
+	if hd.ending.open() {
 		sds.holdEnd = 1 / m.fs / math.Sqrt(12) // the last frame, a frame long
 	}
-	return &scene{motion: m, stance: st, opt: opt, when: w, hold: hd, swayed: m.sway()}, feet, hd, sds, nil
+	s := &scene{motion: m, stance: st, opt: opt, when: w, hold: hd, swayed: m.sway()}
+	s.inAir = s.lifted()
+	return s, feet, hd, sds, nil
 }
 
 // footEnds times toe and heel of a landing foot by themselves.
@@ -282,7 +284,7 @@ func (m *motion) jumpTimes(w *moments, sds *momentSDs, feet []touch, body float6
 		return
 	}
 	rebound := last(earliest+contactGap, w.first+0.05, lift)
-	for _, l := range m.landings(Both, body) {
+	for _, l := range m.landings(body) {
 		if t := l.first().timeS; t > rebound+0.08 && t < rebound+1.2 {
 			w.rebound, w.again = rebound, t
 			return
@@ -369,34 +371,6 @@ func (s *scene) feetCross() (at float64, ok bool) {
 	return 0, false
 }
 
-// lifted are the feet that are seen a tenth of the body height above the landing foot
-// shortly after contact.
-func (s *scene) lifted() []Side {
-	floor := math.Inf(-1)
-	height := map[Side]float64{}
-	for _, side := range []Side{Left, Right} {
-		for _, part := range []Part{Ankle, Heel, Toe} {
-			p, ok := s.pos[On(side, part)]
-			if !ok {
-				continue
-			}
-			if y := valueAt(p.y, s.place(s.when.from()+0.1)); !math.IsNaN(y) {
-				floor = math.Max(floor, y)
-				if !(height[side] >= y) {
-					height[side] = y
-				}
-			}
-		}
-	}
-	var out []Side
-	for _, side := range []Side{Left, Right} {
-		if y, ok := height[side]; ok && floor-y > 0.1*s.body {
-			out = append(out, side)
-		}
-	}
-	return out
-}
-
 func (s *scene) kneeLeftPlane() bool {
 	near := s.view.Near()
 	if near == Both || !s.has(On(near, Hip), On(near, Knee), On(near, Ankle)) {
@@ -476,7 +450,7 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 		l.Measures = append(l.Measures, Measure{
 			Name: v.name, Side: v.side, Value: v.v, SD: sd, Unit: v.unit,
 			View: s.view, TimeS: v.t, Draws: clean,
-			AtLeast: v.name == "hold_time" && l.Ending == HeldToEnd,
+			AtLeast: v.atLeast,
 		})
 	}
 }
@@ -592,16 +566,12 @@ func (l *Landing) curves(s *scene) {
 	if s.sc.Known() {
 		hip, ank := s.middle(s.pos, Hip), s.middle(s.pos, Ankle)
 		floor := median(ank.y[s.near(s.when.lowest):s.near(s.when.settled())+1]) + ankleHeight*s.body
-		lm := On(Left, Hip)
-		if near := s.view.Near(); near != Both {
-			lm = On(near, Hip)
-		}
 		add("hip_height_cm", unitCM, s.newCurve(func(i int) float64 { return s.cm(floor - hip.y[i]) }), func(i int) float64 {
-			return math.Hypot(s.cm(s.sd[lm][i]), s.sc.SD*math.Abs(floor-hip.y[i]))
+			return math.Hypot(s.cm(s.sdOf(Hip, i)), s.sc.SD*math.Abs(floor-hip.y[i]))
 		})
 		if a, b := s.span(s.when.still, s.when.holdEnd); !math.IsNaN(s.when.still) && a <= b {
 			stood := median(hip.x[a : b+1])
-			near := func(i int) float64 { return s.cm(s.sd[lm][i]) }
+			near := func(i int) float64 { return s.cm(s.sdOf(Hip, i)) }
 			add("hip_across_cm", unitCM, s.newCurve(func(i int) float64 { return s.cm(hip.x[i] - stood) }), near)
 			sway := s.sway(hip) // the hold alone: what hold_ellipse is the ellipse of
 			mid := [2]float64{median(sway.x[a : b+1]), median(sway.y[a : b+1])}

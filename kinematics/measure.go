@@ -42,7 +42,8 @@ type value struct {
 	own  float64 // a standard deviation that the disturbances do not hold
 	why  string
 
-	grows growth
+	atLeast bool // the true value may be larger
+	grows   growth
 }
 
 // The units of measures.
@@ -67,6 +68,7 @@ type scene struct {
 	when    moments
 	hold    hold
 	swayed  path    // of the hips, as stillness is judged by it
+	inAir   []Side  // feet that are seen off the floor just after contact
 	airFrom float64 // when the last landing foot had left what it stood on, s
 	roll    float64 // of the camera in this draw, degrees
 	tilt    float64 // yaw of the camera about the vertical in this draw, radians
@@ -107,20 +109,6 @@ func (w moments) settled() float64 {
 		end = math.Min(end, w.rebound)
 	}
 	return end
-}
-
-// legs are the sides whose leg landed.
-func (s *scene) legs() []Side {
-	var out []Side
-	for _, side := range []Side{Left, Right} {
-		if _, ok := s.when.contact[side]; ok {
-			out = append(out, side)
-		}
-	}
-	if len(out) == 0 { // a snap-down without contact
-		return []Side{Left, Right}
-	}
-	return out
 }
 
 // curve is a quantity over the whole grid and its time.
@@ -183,22 +171,6 @@ func (s *scene) most(c curve, from, to float64, k *known) (v, t float64) {
 		}
 	}
 	return v, t
-}
-
-// seen reports whether the curve is known all the time between two times, but for gaps as
-// short as those that are bridged: what happened in a longer one, nobody can say.
-func (s *scene) seen(c curve, from, to float64) bool {
-	a, b := s.span(from, to)
-	blind := 0
-	for i := a; i <= b; i++ {
-		if blind++; !math.IsNaN(c[i]) {
-			blind = 0
-		}
-		if float64(blind) > maxBridgeS*s.fs {
-			return false
-		}
-	}
-	return true
 }
 
 // least is the smallest value between two times and when it was.

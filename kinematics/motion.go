@@ -160,3 +160,19 @@ func (m *motion) has(ls ...Landmark) bool {
 	}
 	return true
 }
+
+// seen reports whether a quantity is known all the time between two times, but for gaps as
+// short as those that are bridged: what happened in a longer one, nobody can say.
+func (m *motion) seen(c []float64, from, to float64) bool {
+	a, b := m.span(from, to)
+	blind := 0
+	for i := a; i <= b; i++ {
+		if blind++; !math.IsNaN(c[i]) {
+			blind = 0
+		}
+		if float64(blind) > maxBridgeS*m.fs {
+			return false
+		}
+	}
+	return true
+}

@@ -39,10 +39,7 @@ const maxBridgeS = 0.1
 // NaN in v is a gap. Outside the first and last sample, and inside gaps longer
 // than maxBridgeS, the result is NaN.
 func resample(t, v []float64, g grid) []float64 {
-	out := make([]float64, g.n)
-	for i := range out {
-		out[i] = math.NaN()
-	}
+	out := unseenAll(g.n)
 	var xs, ys []float64
 	flush := func() {
 		if len(xs) >= 2 {
@@ -95,10 +92,7 @@ func runs(x []float64, f func(from, to int)) {
 // smooth filters every stretch of x by itself; stretches of under five samples
 // are dropped, since a filter says nothing there.
 func smooth(x []float64, fc, fs float64) []float64 {
-	out := make([]float64, len(x))
-	for i := range out {
-		out[i] = math.NaN()
-	}
+	out := unseenAll(len(x))
 	runs(x, func(from, to int) {
 		if to-from >= 5 {
 			copy(out[from:to], lowPass(x[from:to], fc, fs))
@@ -110,12 +104,9 @@ func smooth(x []float64, fc, fs float64) []float64 {
 // derivative is the central difference of x per second; NaN next to a gap and
 // at the ends.
 func derivative(x []float64, fs float64) []float64 {
-	out := make([]float64, len(x))
-	for i := range out {
-		out[i] = math.NaN()
-		if i > 0 && i < len(x)-1 {
-			out[i] = (x[i+1] - x[i-1]) * fs / 2
-		}
+	out := unseenAll(len(x))
+	for i := 1; i < len(x)-1; i++ {
+		out[i] = (x[i+1] - x[i-1]) * fs / 2
 	}
 	return out
 }
@@ -180,4 +171,13 @@ func longest(x []float64) []float64 {
 		}
 	})
 	return best
+}
+
+// unseenAll is n samples at none of which something was seen.
+func unseenAll(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	return out
 }

@@ -55,7 +55,10 @@ func (s *scene) sway(hip path) path {
 // holdMeasures are the steadiness after the landing.
 func (s *scene) holdMeasures(p path) []value {
 	w := s.when
-	const noHold = "the athlete was never still for half a second after the landing"
+	noHold := "the athlete was never still for half a second after the landing"
+	if s.hold.ending == OtherFoot {
+		noHold = "the other foot came down before the athlete was still"
+	}
 	mk := func(name, unit string, v float64) value {
 		return value{name: name, side: Both, v: v, unit: unit, t: w.still, why: noHold}
 	}
@@ -67,6 +70,10 @@ func (s *scene) holdMeasures(p path) []value {
 	}
 	if math.IsNaN(w.still) {
 		return out
+	}
+	out[0].atLeast = s.hold.ending.open() || s.hold.since
+	if s.hold.since {
+		out[1].v, out[1].why = nan, "the hips were not seen all the time before the athlete was still"
 	}
 	if !s.sc.Known() {
 		for i := 2; i < len(out); i++ {
@@ -94,26 +101,28 @@ func (s *scene) holdMeasures(p path) []value {
 	out[5].v = s.footShift()
 	out[2].grows, out[3].grows, out[4].grows, out[5].grows = asPath, asArea, asSize, asSize
 	if math.IsNaN(out[5].v) {
-		out[5].why = "no standing foot was seen through the hold"
+		out[5].why = "a standing foot was not seen all through the hold"
 	}
 	return out
 }
 
 // footShift is how far a standing foot got from its place after coming down, the
-// larger of the two, in cm.
+// larger of the two, in cm. It is not known where one of them was not seen all through the
+// hold, except for the far one from the side.
 func (s *scene) footShift() float64 {
 	w := s.when
 	most := math.NaN()
 	for _, side := range s.legs() {
 		p, ok := s.pos[On(side, Toe)]
 		if !ok {
-			if p, ok = s.pos[On(side, Ankle)]; !ok {
-				continue
-			}
+			p, ok = s.pos[On(side, Ankle)]
 		}
 		a, b := s.span(w.settled(), w.holdEnd)
-		if a >= b {
-			continue
+		if !ok || a >= b || !s.seen(p.x, w.settled(), w.holdEnd) {
+			if near := s.view.Near(); near == side.Other() {
+				continue // hidden half of the time
+			}
+			return math.NaN()
 		}
 		c := pt{median(p.x[a : b+1]), median(p.y[a : b+1])}
 		far := s.newCurve(func(i int) float64 { return p.at(i).to(c) })

@@ -41,7 +41,7 @@ func Trials(t Track, opt Options) ([]Trial, error) {
 		return nil, err
 	}
 	var groups [][]landed
-	for _, l := range m.landings(opt.Limb, st.body) {
+	for _, l := range m.landings(st.body) {
 		if n := len(groups); n > 0 && l.first().timeS-last(groups[n-1]).first().timeS < sameTrialS {
 			groups[n-1] = append(groups[n-1], l)
 			continue

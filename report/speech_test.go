@@ -110,6 +110,8 @@ func sayings(t *testing.T) map[string]bool {
 	read(`(?:say|notYet|cannot)\(`+text+`[,)]`, "../scoring/standing.go")
 	read(`", unit[A-Za-z0-9]+, `+text, "../kinematics/names.go")
 	read(`HoldEnding = `+text, "../kinematics/hold.go")
+	read(`"((?:the landing was on|whether the)[^"]*)"`, "../scoring/feet.go")
+	read(`note = `+text, "../internal/trial/trial.go")
 	for _, file := range []string{"front", "side", "jump", "jumps", "steadiness", "gravity", "landing"} {
 		read(`"([^"%\n]* not seen[^"%\n]*)"`, "../kinematics/"+file+".go")
 	}

@@ -112,9 +112,9 @@ func TestSquatJumpMustBeOne(t *testing.T) {
 		t.Fatal(err)
 	}
 	a := good(kinematics.Both)
-	a.Jump = scoring.Clear
+	a.AsAsked = scoring.Clear
 	bad := a
-	bad.Jump = scoring.Error
+	bad.AsAsked = scoring.Error
 	d := scoring.Day{Date: "May 1", Pain: number(0), Attempts: []scoring.Attempt{a, a}}
 	if got := l.Stand(step, []scoring.Day{d, d}); got.Verdict != scoring.Ready {
 		t.Errorf("valid jumps: %s because %q", got.Verdict, got.Because)

@@ -34,6 +34,7 @@ type Result struct {
 	Warnings []string             `json:"warnings"`
 	Landing  *WhichLanding        `json:"landing,omitempty"` // where the clips hold several
 
+	Feet      *FeetCheck       `json:"feet,omitempty"` // whether it was on those that were asked for
 	Jump      *JumpCheck       `json:"jump,omitempty"` // whether it was done as asked
 	AgeYears  float64          `json:"age_years,omitempty"`
 	Limbs     []LimbDifference `json:"limbs"`     // right minus left

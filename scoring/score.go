@@ -185,24 +185,28 @@ func surer(a, b []decided) []decided {
 }
 
 func (it Item) inView(blank Finding, l kinematics.Landing) []decided {
+	wanted := func(name string, side kinematics.Side) bool {
+		return name == it.Measure && (it.Side == whole) == (side == kinematics.Both)
+	}
 	var out []decided
 	for _, m := range l.Measures {
-		if m.Name != it.Measure || (it.Side != whole) == (m.Side == kinematics.Both) {
-			continue
+		if wanted(m.Name, m.Side) {
+			out = append(out, it.judge(blank, m))
 		}
-		out = append(out, it.judge(blank, m))
-	}
-	if len(out) > 0 {
-		return out
 	}
 	blank.Finding, blank.View = NotSeen, l.View
-	blank.Why = "was not measured in this view"
 	for _, m := range l.Missing {
-		if m.Name == it.Measure {
-			blank.Why = m.Why
+		if wanted(m.Name, m.Side) {
+			f := blank
+			f.Side, f.Why = m.Side, m.Why
+			out = append(out, decided{Finding: f})
 		}
 	}
-	return []decided{{Finding: blank}}
+	if len(out) == 0 {
+		blank.Why = "was not measured in this view"
+		out = append(out, decided{Finding: blank})
+	}
+	return out
 }
 
 func (it Item) judge(f Finding, m kinematics.Measure) decided {
@@ -248,6 +252,11 @@ func worst(ds []decided) decided {
 		}
 		if best.Probability == nil || *d.Probability > *best.Probability {
 			best = d
+		}
+	}
+	for _, d := range ds { // of a leg that was not seen nobody knows that it did not
+		if d.Finding.Finding == NotSeen && best.Finding.Finding != Error {
+			return d
 		}
 	}
 	joint := slices.Clone(best.past)

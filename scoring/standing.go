@@ -12,7 +12,7 @@ type Attempt struct {
 	Limb     kinematics.Side // Both on two feet
 	Findings []AttemptItem
 	Measures []kinematics.Measure // those that the step's rules need
-	Jump     Verdict              // whether the jump was done as asked; empty where nothing is asked
+	AsAsked  Verdict              // whether it was done as asked; empty where nothing is known of it
 }
 
 // AttemptItem is one finding of an attempt.
@@ -149,11 +149,11 @@ func commonest(why Sentences) Sentence {
 // and for the last two why.
 func (s Step) counts(a Attempt) (Verdict, Sentence) {
 	var unsure Sentence
-	switch a.Jump {
+	switch a.AsAsked {
 	case Error:
 		return Error, say("not done as the task asks")
 	case TooClose, NotSeen:
-		unsure = say("whether the jump was done as asked is too close to call")
+		unsure = say("whether it was done as asked cannot be told")
 	}
 	for _, id := range s.Clear {
 		seen := false

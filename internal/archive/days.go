@@ -44,7 +44,7 @@ func (d *dayReader) find(ctx context.Context, query *sql.Stmt, athlete int64, s 
 		if s.Symmetry != nil {
 			t.wanted = s.Symmetry.Measure
 		}
-		if err := rows.Scan(&t.session, &t.date, &t.pain, &t.Limb, &t.measurement, &t.Jump, &t.score); err != nil {
+		if err := rows.Scan(&t.session, &t.date, &t.pain, &t.Limb, &t.measurement, &t.AsAsked, &t.score); err != nil {
 			return err
 		}
 		d.found = append(d.found, t)

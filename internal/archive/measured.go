@@ -26,9 +26,7 @@ type measured struct {
 
 func newMeasured(r scoring.Result) (measured, error) {
 	m := measured{measures: r.Measures, draws: packDraws(r.Measures)}
-	if r.Jump != nil {
-		m.jump = string(r.Jump.Finding)
-	}
+	m.jump = string(r.AsAsked())
 	var err error
 	if m.missing, err = json.Marshal(r.Missing); err != nil {
 		return m, err

@@ -5,6 +5,7 @@ package trial
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -194,16 +195,25 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 		}
 		landings = append(landings, l)
 	}
-	count, note := feet(landings, r.Limb)
+	feet := scoring.CheckFeet(r.Limb, landings)
+	if feet.Finding == scoring.Error {
+		landings = scoring.Refused(landings, feet.Why)
+	}
+	limb, note := r.limb(feet)
+	count := 1
+	if limb == kinematics.Both {
+		count = 2
+	}
 	list, err := r.checklist(count)
 	if err != nil {
 		return Outcome{}, err
 	}
 	out := Outcome{
-		Result:    scoring.NewResult(r.Task, limbOf(landings, count, r.Limb), landings, scoring.Apply(list, landings)),
+		Result:    scoring.NewResult(r.Task, limb, landings, scoring.Apply(list, landings)),
 		Checklist: list,
 	}
 	res := &out.Result
+	res.Feet = &feet
 	res.Tool, res.HeightCM, res.MassKG, res.AgeYears = r.Tool, r.StatureCM, r.MassKG, r.AgeYears
 	res.Published = append(res.Published, scoring.Published(r.Task, count, r.AgeYears)...)
 	if note != "" {
@@ -255,33 +265,23 @@ func (s Source) name() string {
 	return s.Track
 }
 
-// limbOf is the leg that was landed on, Both on two feet.
-func limbOf(landings []kinematics.Landing, feet int, asked kinematics.Side) kinematics.Side {
-	if asked != kinematics.Both {
-		return asked
+// limb is the leg that the trial is for, Both on two feet, with what is to be said of it. A foot
+// that nobody saw is taken to have landed unless one leg was asked for: the far one is often
+// hidden from the side.
+func (r Request) limb(feet scoring.FeetCheck) (limb kinematics.Side, note string) {
+	limb = r.Limb
+	if limb != kinematics.Left && limb != kinematics.Right {
+		limb = cmp.Or(feet.Landed, kinematics.Both)
 	}
-	for _, l := range landings {
-		if feet == 1 && len(l.Feet) == 1 {
-			return l.Feet[0]
-		}
+	switch {
+	case feet.Finding == scoring.Error:
+		note = "the landing was not on the feet that were asked for, so nothing of it is scored; if it was meant so, say with --limb which landed"
+	case feet.Finding == scoring.NotSeen && limb == kinematics.Both:
+		note = "one foot was not seen to land, so the landing is taken to be on two feet; if it was on one, say which with --limb"
+	case feet.Finding == scoring.NotSeen:
+		note = "the other foot was not seen in the air, so the landing earns no step on one foot"
 	}
-	return kinematics.Both
-}
-
-// feet is how many feet landed. From the side the far foot may be hidden: unless the
-// other foot was seen in the air, or one leg was asked for, both are taken to have
-// landed, and a note says so.
-func feet(ls []kinematics.Landing, limb kinematics.Side) (n int, note string) {
-	lifted, front := 0, false
-	for _, l := range ls {
-		n = max(n, len(l.Feet))
-		lifted = max(lifted, len(l.Lifted))
-		front = front || !l.View.IsSide()
-	}
-	if n == 1 && !front && lifted == 0 && limb != kinematics.Left && limb != kinematics.Right {
-		return 2, "the far foot is hidden, so the landing is taken to be on two feet; if it was on one, say which with --limb"
-	}
-	return n, ""
+	return limb, note
 }
 
 // checklist is the one asked for, or the one for that many feet.
