@@ -73,6 +73,64 @@ func (m *motion) fallOf(from, to float64) fall {
 	return f
 }
 
+// falls are the flight before contact, whole and its last parts, as bodies would fall in it.
+func (s *scene) falls() []fall {
+	out := []fall{s.fallOf(s.airFrom, s.when.first)}
+	for _, last := range lastOfFlightS {
+		if t := s.opt.Task; t != DropLanding && t != DropJump {
+			break // a jump's flight begins at take-off
+		}
+		if from := s.when.first - last; from > s.airFrom {
+			out = append(out, s.fallOf(from, s.when.first))
+		}
+	}
+	if s.view == Front {
+		for i := range out {
+			out[i] = out[i].nearing(s.grow)
+		}
+	}
+	return out
+}
+
+// timeBase gives the scale, told from the fall where nothing else tells it, and whether bodies
+// fall under it as they do. doubt says why the times or lengths are not to be trusted; it is empty
+// where nothing speaks against them.
+func (s *scene) timeBase() (sc Scale, g GravityCheck, doubt, warn string) {
+	falls := s.falls()
+	sc, warn = s.stance.scale(s.opt.Length, s.opt.StatureCM)
+	if !sc.Known() {
+		sc, doubt = falls[0].scale(s.body, s.fs)
+	}
+	g = check(falls, sc, s.fs)
+	if g.Verdict == GravityDiffers {
+		doubt = g.Why
+	}
+	if doubt != "" {
+		doubt = noteDoubt + doubt
+	}
+	return sc, g, doubt, warn
+}
+
+// whyDoubt is why a measure is withheld of a clip that is in doubt.
+const whyDoubt = "the clip's times or the lengths given cannot be trusted"
+
+// withhold takes back what rests on times and lengths that are in doubt.
+func (l *Landing) withhold() {
+	if l.Doubt == "" {
+		return
+	}
+	var told []Measure
+	for _, m := range l.Measures {
+		switch m.Unit {
+		case unitCM, unitCM2, unitS, unitMS, unitRSI, unitG:
+			l.Missing = append(l.Missing, Missing{m.Name, m.Side, m.View, whyDoubt})
+		default:
+			told = append(told, m)
+		}
+	}
+	l.Measures = told
+}
+
 // fallDoubt is by what share a fall told from points alone may be off besides, as that of
 // the rendered jump is.
 const fallDoubt = 0.03
@@ -90,46 +148,65 @@ const (
 )
 
 // nearing takes out of a fall seen from the front what an athlete seems to fall who grows
-// by the factor grow.
+// by the factor grow. What is taken out is as doubtful as it is large: it depends on how high the
+// camera stands and on when they came nearer.
 func (f fall) nearing(grow float64) fall {
+	seemed := f.accel
 	f.accel /= 1 + nearerFall*math.Max(grow-1, 0)
-	f.sd = math.Hypot(f.sd, nearerFallSD*f.accel)
+	f.sd = math.Hypot(f.sd, math.Hypot(nearerFallSD*f.accel, seemed-f.accel))
 	return f
 }
 
-// check compares the fall with g under a scale that was told otherwise.
-func (f fall) check(sc Scale, fs float64) GravityCheck {
+// lastOfFlightS are the last parts of a flight that may be free fall where the whole is not, s:
+// who lets go of a bar, or keeps a foot on the box, has nothing under the feet before that.
+var lastOfFlightS = []float64{0.3, 0.2}
+
+// check compares the fall with g under a scale that was told otherwise: the whole flight, or
+// else its last part. falls are those.
+func check(falls []fall, sc Scale, fs float64) GravityCheck {
 	switch {
 	case !sc.Known():
 		return GravityCheck{Verdict: GravityNone, Why: noScale}
-	case f.why != "":
-		return GravityCheck{Verdict: GravityNone, Why: f.why}
+	case falls[0].why != "":
+		return GravityCheck{Verdict: GravityNone, Why: falls[0].why}
 	case sc.From == FromGravity:
 		return GravityCheck{Verdict: GravityNone, Why: "the fall itself gave the scale"}
 	}
-	g := f.accel * sc.CMPerPx / 100
-	out := GravityCheck{Measured: g, SD: math.Hypot(f.sd*sc.CMPerPx/100, sc.SD/sc.CMPerPx*g)}
-	if math.Abs(g-Gravity) <= 2*out.SD {
-		out.Verdict = GravityAgrees
-		return out
+	var first GravityCheck
+	for i, f := range falls {
+		g := f.accel * sc.CMPerPx / 100
+		out := GravityCheck{Measured: g, SD: math.Hypot(f.sd*sc.CMPerPx/100, sc.SD/sc.CMPerPx*g), Verdict: GravityDiffers}
+		if f.why == "" && isGravity(g, out.SD) {
+			out.Verdict = GravityAgrees
+			return out
+		}
+		if i == 0 {
+			first = out
+		}
 	}
-	out.Verdict = GravityDiffers
-	out.Why = "the times or the scale of this clip are off; give --capture-fps if it is slow motion, and check the known length or the athlete's height"
-	if k := slower(g, out.SD); k > 1 {
-		out.Why = slowMotion(k, fs)
+	first.Why = fmt.Sprintf(noteFall, first.Measured, first.SD)
+	if k := slower(first.Measured, first.SD); k > 1 {
+		first.Why = slowMotion(k, fs)
 	}
-	return out
+	return first
 }
 
+// isGravity reports whether g, m/s² with that standard deviation, may be that of the earth.
+func isGravity(g, sd float64) bool { return math.Abs(g-Gravity) <= 2*sd }
+
 // slower is by which of 2, 4 and 8 a clip is played too slowly in which bodies fall at g
-// with that standard deviation, m/s²; 1 where that may as well be true gravity. Slowing
-// by k divides g by k², so that even a rough g tells the factors apart.
+// with that standard deviation, m/s²; 1 where none makes it true gravity, or it may be that as
+// it is. Slowing by k divides g by k², so that even a rough g tells the factors apart.
 func slower(g, sd float64) float64 {
-	if !(g > 0 && g+2*sd < Gravity) {
+	if !(g > 0) || isGravity(g, sd) {
 		return 1
 	}
-	k := math.Exp2(math.Round(math.Log2(Gravity/g) / 2))
-	return math.Min(math.Max(k, 1), 8)
+	for _, k := range slowFactors {
+		if isGravity(k*k*g, k*k*sd) {
+			return k
+		}
+	}
+	return 1
 }
 
 // slow is slower for an athlete of unknown height, bodyPx tall.
@@ -174,17 +251,19 @@ func slowTrack(t Track, fs float64) string {
 	return ""
 }
 
+// isTrue reports whether somebody of a person's size falls so, bodyPx tall.
+func (f fall) isTrue(bodyPx float64) bool {
+	c := typicalStatureCM / bodyPx / 100
+	return f.why == "" && f.sd < worstGravityScale*f.accel && isGravity(f.accel*c, math.Hypot(f.sd, typicalStatureSD/typicalStatureCM*f.accel)*c)
+}
+
 var slowFactors = []float64{2, 4, 8}
 
 // landsTrue reports whether somebody of a person's size lands who falls as bodies do.
 func (m *motion) landsTrue(bodyPx float64) bool {
 	for _, l := range m.landings(bodyPx) {
 		at := l.first().timeS
-		f := m.fallOf(at-2*minFlightS, at)
-		if f.why != "" || !(f.accel > 0) {
-			continue
-		}
-		if r := 100 * Gravity / f.accel * bodyPx / typicalStatureCM; r > 0.6 && r < 1.5 {
+		if m.fallOf(at-2*minFlightS, at).isTrue(bodyPx) && m.fallOf(at-1.5*minFlightS, at).isTrue(bodyPx) {
 			return true
 		}
 	}
@@ -205,10 +284,11 @@ const (
 const worstGravityScale = 0.25
 
 // scale tells the cm per px from the fall, for an athlete bodyPx tall, where nothing
-// else gives it. A fall that would make them a giant is slow motion, and warn says so.
-func (f fall) scale(bodyPx, fs float64) (sc Scale, warn string) {
+// else gives it. A fall that would make them a giant or a dwarf is none that was filmed at that
+// rate, and doubt says so.
+func (f fall) scale(bodyPx, fs float64) (sc Scale, doubt string) {
 	if k := f.slow(bodyPx); k > 1 {
-		return Scale{}, "no scale: " + slowMotion(k, fs)
+		return Scale{}, slowMotion(k, fs)
 	}
 	if f.why != "" || !(f.accel > 0) || f.sd > worstGravityScale*f.accel {
 		return Scale{}, ""

@@ -40,7 +40,7 @@ func TestScaleFromTheFall(t *testing.T) {
 func TestSlowMotionIsRecognisedWithoutALength(t *testing.T) {
 	for _, slow := range []float64{2, 4, 8} {
 		l, err := kinematics.Derive(fallAt(30*slow, slow), kinematics.Options{Task: kinematics.DropLanding})
-		said := strings.Join(l.Warnings, "\n")
+		said := l.Doubt
 		if err != nil {
 			said = err.Error()
 		}

@@ -176,8 +176,13 @@ func (s *scene) postureBias(off, on float64) float64 {
 	return 100 * (FlightHeightM(t) - v*v/(2*Gravity))
 }
 
-// addFade adds how the set of jumps fades to the measures.
-func (l *Landing) addFade() {
+// setBounds adds the set of jumps, and how it fades, to what is told.
+func (l *Landing) setBounds(bounds []Bound) {
+	if l.Doubt != "" {
+		l.Missing = append(l.Missing, Missing{"height_fade", Both, l.View, whyDoubt})
+		return
+	}
+	l.Bounds = bounds
 	v, sd := fade(l.Bounds)
 	if math.IsNaN(v) {
 		l.Missing = append(l.Missing, Missing{"height_fade", Both, l.View, "under three jumps were seen"})

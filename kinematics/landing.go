@@ -57,6 +57,7 @@ type Landing struct {
 	Ending   HoldEnding
 	Cutoffs  map[Landmark][2]float64 // Hz of x and y
 	YawSDDeg float64                 // part of each leg's FPPA; 0 in side views
+	Doubt    string                  // why nothing that rests on times or lengths is told; empty where it is
 	Warnings []string
 }
 
@@ -107,13 +108,7 @@ func Derive(t Track, opt Options) (Landing, error) {
 	}
 	var warn string
 	s.airFrom = s.flightFrom(feet)
-	f := m.fallOf(s.airFrom, s.when.first)
-	if t.View == Front {
-		f = f.nearing(s.grow)
-	}
-	if s.sc, warn = s.stance.scale(opt.Length, opt.StatureCM); !s.sc.Known() {
-		s.sc, warn = f.scale(s.stance.body, m.fs)
-	}
+	s.sc, out.Gravity, out.Doubt, warn = s.timeBase()
 	if warn != "" {
 		out.Warnings = append(out.Warnings, warn)
 	}
@@ -124,12 +119,11 @@ func Derive(t Track, opt Options) (Landing, error) {
 		out.YawSDDeg = s.yawSD()
 	}
 	out.Scale = s.sc
-	out.Gravity = f.check(s.sc, m.fs)
 	out.measure(s, sds, opt.Seed)
+	out.withhold()
 	out.riseWarning()
 	if opt.Task == RepeatedJumps {
-		out.Bounds = m.bounds(s.body)
-		out.addFade()
+		out.setBounds(m.bounds(s.body))
 	}
 	out.Events = s.events(sds)
 	out.curves(s)

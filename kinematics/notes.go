@@ -10,13 +10,16 @@ const (
 	noteBox        = "the feet were in the air for %.2f ± %.2f s, but a fall from a box of %.0f cm takes %.2f s; %s"
 	noteScales     = "the known length and the athlete's height disagree: %.3f ± %.3f and %.3f ± %.3f cm per pixel; check both, the known length was used"
 	noteSlowMotion = "bodies fall as in %.0f× slow motion; if it was filmed so, score it again with --capture-fps %.0f"
-	noteGiant      = "no scale: the fall would make the athlete %.0f cm tall; give their height or a known length"
+	noteDoubt      = "the clip's times or the lengths given cannot be trusted, so nothing that rests on them is told: "
+	noteFall       = "bodies fall at %.1f ± %.1f m/s² in it, not at 9.81; if it is slow motion give --capture-fps, and check the height or length that was given"
+	noteGiant      = "the fall would make the athlete %.0f cm tall; give their height or a known length"
 )
 
 // Notes are the forms, as fmt has them, of the notes and warnings that have numbers in them,
 // for whoever says them in another language.
 func Notes() []string {
 	return []string{
-		noteFeetCross, noteRise, noteLeans, noteNearer, noteAside, noteBox, noteScales, noteSlowMotion, noteGiant, "no scale: " + noteSlowMotion,
+		noteFeetCross, noteRise, noteLeans, noteNearer, noteAside, noteBox, noteScales, noteSlowMotion,
+		noteDoubt + noteFall, noteDoubt + noteGiant, noteDoubt + noteSlowMotion,
 	}
 }

@@ -125,6 +125,7 @@ func sayings(t *testing.T) map[string]bool {
 		add(f.message)
 	}
 	read(`why :?= `+text, "../kinematics/camera.go")
+	read(`whyDoubt = `+text, "../kinematics/gravity.go")
 	read(`"(the knee left [^"]*)"`, "../kinematics/landing.go")
 	add("the time from contact to the deepest point")
 	for _, m := range changesShown {

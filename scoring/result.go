@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"steadfall/kinematics"
 )
@@ -31,6 +32,7 @@ type Result struct {
 	Missing  []kinematics.Missing `json:"missing"`
 	Series   map[string]Series    `json:"series"`
 	Score    Score                `json:"score"`
+	Doubts   []string             `json:"doubts,omitempty"` // why nothing, or nothing that rests on times, is told
 	Warnings []string             `json:"warnings"`
 	Landing  *WhichLanding        `json:"landing,omitempty"` // where the clips hold several
 
@@ -40,6 +42,9 @@ type Result struct {
 	Limbs     []LimbDifference `json:"limbs"`     // right minus left
 	Published []PublishedRange `json:"published"` // context, not limits
 }
+
+// Notes are all that is said of the trial in words, the doubts first.
+func (r Result) Notes() []string { return slices.Concat(r.Doubts, r.Warnings) }
 
 // mostOfAny is more than any measure of a landing, whatever its unit.
 const mostOfAny = 1e6
@@ -171,6 +176,9 @@ func NewResult(task kinematics.Task, limb kinematics.Side, landings []kinematics
 		r.Measures = append(r.Measures, l.Measures...)
 		r.Missing = append(r.Missing, l.Missing...)
 		r.Series[string(l.View)] = newSeries(l)
+		if l.Doubt != "" {
+			r.Doubts = append(r.Doubts, string(l.View)+": "+l.Doubt)
+		}
 		for _, w := range l.Warnings {
 			r.Warnings = append(r.Warnings, string(l.View)+": "+w)
 		}

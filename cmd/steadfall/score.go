@@ -326,7 +326,7 @@ func numbered(name string, n int) string {
 
 // deliver writes the result where it was asked for, and otherwise a summary.
 func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
-	for _, w := range o.Result.Warnings {
+	for _, w := range o.Result.Notes() {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
 	if to.report != "" {

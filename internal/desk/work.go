@@ -114,6 +114,9 @@ func needsLook(r scoring.Result) string {
 			}
 		}
 	}
+	if len(r.Doubts) > 0 {
+		return r.Doubts[0]
+	}
 	for _, w := range r.Warnings {
 		if strings.Contains(w, "check the points") {
 			return w

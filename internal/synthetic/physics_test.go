@@ -38,7 +38,7 @@ func TestSlowMotionOfTheClips(t *testing.T) {
 		for _, k := range []float64{1, 2, 4, 8} {
 			for _, height := range []float64{0, c.StatureCM} {
 				l, err := kinematics.Derive(slowed(c.Track(2), k), kinematics.Options{Task: c.Task(), StatureCM: height})
-				said := strings.Join(l.Warnings, "\n") + l.Gravity.Why
+				said := l.Doubt
 				if err != nil {
 					said = err.Error()
 				}

@@ -216,7 +216,10 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 	res.Feet = &feet
 	res.Tool, res.HeightCM, res.MassKG, res.AgeYears = r.Tool, r.StatureCM, r.MassKG, r.AgeYears
 	res.Published = append(res.Published, scoring.Published(r.Task, count, r.AgeYears)...)
-	if note != "" {
+	switch {
+	case feet.Finding == scoring.Error:
+		res.Doubts = append(res.Doubts, note)
+	case note != "":
 		res.Warnings = append(res.Warnings, note)
 	}
 	if (list.Feet == scoring.OneFoot && count == 2) || (list.Feet == scoring.TwoFeet && count == 1) {
