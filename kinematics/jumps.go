@@ -115,6 +115,9 @@ func (s *scene) pushMeasures() []value {
 		return []value{mk("countermovement_depth", unitCM, depth, lowT, why)}
 	case SquatJump:
 		from, to, ok := s.bottom(hip, lowT)
+		if !ok {
+			from = lowT
+		}
 		held, dip := math.NaN(), math.NaN()
 		if !math.IsNaN(low) {
 			held = 0

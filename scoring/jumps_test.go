@@ -1,6 +1,7 @@
 package scoring_test
 
 import (
+	"encoding/json"
 	"math"
 	"testing"
 
@@ -52,5 +53,28 @@ func TestJumpSummaryAndStretchGain(t *testing.T) {
 	ratio, sd, ok := scoring.StretchGain(all)
 	if !ok || math.Abs(ratio-1.122) > 1e-3 || !(sd > 0) {
 		t.Errorf("stretch gain %.4f ± %.4f %v, want 1.122", ratio, sd, ok)
+	}
+}
+
+// A jump that was not held at the bottom is written and read again like any other.
+func TestJumpThatWasNotHeldIsKept(t *testing.T) {
+	j := simulated.Jumps{
+		View: kinematics.SideRight, FPS: 120, StatureCM: 178, PxPerCM: 4, SquatCM: 35, FlightS: []float64{0.45}, DepthCM: 20, SD: 1,
+	}
+	l, err := kinematics.Derive(j.Track(), kinematics.Options{Task: kinematics.SquatJump, StatureCM: 178})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ls := []kinematics.Landing{l}
+	data, err := json.Marshal(scoring.NewResult(kinematics.SquatJump, kinematics.Both, ls, scoring.Apply(load(t, "two-foot-landing"), ls)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := scoring.ParseResult(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m, ok := r.Surest("squat_hold"); !ok || m.Value != 0 || r.Jump.Finding != scoring.Error {
+		t.Errorf("hold %+v, %+v", m, r.Jump)
 	}
 }

@@ -12,7 +12,7 @@ const TrialsRule = "the mean of the trials' expected errors; an item counts as s
 // Together is several trials of one task joined by TrialsRule.
 type Together struct {
 	Checklist string         `json:"checklist"`
-	Trials    int            `json:"trials"`
+	Trials    int            `json:"trials"` // in which something was seen
 	Rule      string         `json:"rule"`
 	Mean      float64        `json:"mean"` // of the expected errors
 	SD        float64        `json:"sd"`   // of the mean
@@ -29,18 +29,23 @@ type ItemTogether struct {
 	Shown bool   `json:"shown"`
 }
 
-// Join joins the scores of trials of one task. They must be by one checklist.
+// Join joins the scores of trials of one task. They must be by one checklist; those in which
+// nothing was seen do not count.
 func Join(scores []Score) (Together, error) {
 	if len(scores) == 0 {
 		return Together{}, fmt.Errorf("there are no trials to join")
 	}
-	t := Together{Checklist: scores[0].Checklist, Trials: len(scores), Rule: TrialsRule}
+	t := Together{Checklist: scores[0].Checklist, Rule: TrialsRule}
 	at := map[string]int{}
 	var totals, own []float64
 	for _, s := range scores {
 		if s.Checklist != t.Checklist {
 			return t, fmt.Errorf("the trials were scored by different checklists, %q and %q; score them again by one", t.Checklist, s.Checklist)
 		}
+		if s.Most == 0 {
+			continue // nothing was seen, so that no error is none
+		}
+		t.Trials++
 		// Half of the 5th to 95th percentile is 1.645 standard deviations.
 		totals, own = append(totals, s.Expected), append(own, float64(s.High-s.Low)/2/1.645)
 		for _, f := range s.Items {
@@ -57,6 +62,9 @@ func Join(scores []Score) (Together, error) {
 				it.Error++
 			}
 		}
+	}
+	if t.Trials == 0 {
+		return t, fmt.Errorf("in none of the trials enough was seen to score them; film them again")
 	}
 	for i := range t.Items {
 		it := &t.Items[i]

@@ -36,10 +36,8 @@ task.`,
 			if err != nil {
 				return err
 			}
-			for _, r := range slices.Concat(a, b) {
-				if r.Task != a[0].Task {
-					return fmt.Errorf("the trials are of different tasks, %s and %s; compare trials of one task", a[0].Task, r.Task)
-				}
+			if err := scoring.OneKind(slices.Concat(a, b), slices.Concat(then, now), false); err != nil {
+				return err
 			}
 			return printChanges(cmd.OutOrStdout(), a, b)
 		},

@@ -30,6 +30,9 @@ to a squat jump.`,
 			if err != nil {
 				return err
 			}
+			if err := scoring.OneKind(results, args, true); err != nil {
+				return err
+			}
 			var scores []scoring.Score
 			for _, r := range results {
 				scores = append(scores, r.Score)
