@@ -77,12 +77,27 @@ func (m *motion) landings(body float64) []landed {
 				fall = speed[i]
 			}
 		}
-		if fall/body > hipFall {
+		if fall/body > hipFall && !m.stepped(group[0], body) {
 			out = append(out, landed{group, fall / body})
 		}
 	}
 	return out
 }
+
+// stepped reports whether the other foot stood on the same floor when a foot touched: that is a
+// step, not a landing.
+func (m *motion) stepped(t touch, body float64) bool {
+	other, ok := m.light[On(t.side.Other(), t.part)]
+	if !ok {
+		return false
+	}
+	from, to := m.span(t.timeS-0.06, t.timeS-0.01)
+	return from <= to && quietOver(derivative(other.y, m.fs), from, to+1, restSpeed*body) && math.Abs(median(other.y[from:to+1])-t.floor) < sameFloor*body
+}
+
+// sameFloor is how far apart two feet on one floor may be in the picture, of the body height; a
+// box is higher.
+const sameFloor = 0.05
 
 // together groups touches, in order of time, into the landings they belong to. A foot
 // that paused in the air, above the others of its group, starts no landing.

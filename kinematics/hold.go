@@ -60,8 +60,8 @@ func (m *motion) findHold(lowest, until float64, feet []touch, body float64) hol
 	if until < m.time(m.n-1) {
 		h.ending = NextJump
 	}
-	for _, p := range m.watched(feet, hip) {
-		if t := m.lostAt(p, h.from, h.to); t < h.to {
+	for _, x := range m.watched(feet, hip) {
+		if t := m.lostAt(x, h.from, h.to); t < h.to {
 			h.to, h.ending = t, OutOfSight
 		}
 	}
@@ -70,30 +70,37 @@ func (m *motion) findHold(lowest, until float64, feet []touch, body float64) hol
 	return h
 }
 
-// watched are the paths of what must be seen for as long as the hold is to be believed: the
-// hips and the feet, from the side without the far one, which is hidden half of the time.
-func (m *motion) watched(feet []touch, hip path) []path {
-	out := []path{hip}
+// watched is where across the picture is what must be seen for as long as the hold is to be
+// believed: the hips and some part of each foot, from the side without the far one, which is
+// hidden half of the time.
+func (m *motion) watched(feet []touch, hip path) [][]float64 {
+	out := [][]float64{hip.x}
 	for _, s := range []Side{Left, Right} {
-		p, ok := m.pos[On(s, Ankle)]
 		if near := m.view.Near(); len(feet) == 0 || near != Both && s != near {
 			continue
 		}
-		if !ok {
-			p = path{unseenAll(m.n), unseenAll(m.n)}
+		foot := unseenAll(m.n)
+		for _, part := range []Part{Ankle, Heel, Toe} {
+			if p, ok := m.pos[On(s, part)]; ok {
+				for i, x := range p.x {
+					if !math.IsNaN(x) {
+						foot[i] = x
+					}
+				}
+			}
 		}
-		out = append(out, p)
+		out = append(out, foot)
 	}
 	return out
 }
 
-// lostAt is when a path is first lost between two times, for longer than is bridged; the
+// lostAt is when something is first lost between two times, for longer than is bridged; the
 // later time where it is not.
-func (m *motion) lostAt(p path, from, to float64) float64 {
+func (m *motion) lostAt(x []float64, from, to float64) float64 {
 	a, b := m.span(from, to)
 	since := a
 	for i := a; i <= b; i++ {
-		if !math.IsNaN(p.x[i]) {
+		if !math.IsNaN(x[i]) {
 			since = i + 1
 		}
 		if float64(i-since+1) > maxBridgeS*m.fs {

@@ -87,12 +87,9 @@ func Derive(t Track, opt Options) (Landing, error) {
 	if err := t.Check(); err != nil {
 		return Landing{}, err
 	}
-	t = retime(t, opt)
-	if opt.Plumb != nil {
-		t = t.turned(opt.Plumb.RollDeg())
-	}
-	if opt.Mirrored {
-		t = t.reflected()
+	t, notes, err := plausible(t.as(opt))
+	if err != nil {
+		return Landing{}, err
 	}
 	m, err := newMotion(t)
 	if err != nil {
@@ -102,7 +99,10 @@ func Derive(t Track, opt Options) (Landing, error) {
 	if err != nil {
 		return Landing{}, err
 	}
-	out := Landing{View: t.View, Task: opt.Task, RateHz: m.fs, Ending: hd.ending, Cutoffs: m.cutoff}
+	if err := s.facing(); err != nil {
+		return Landing{}, err
+	}
+	out := Landing{View: t.View, Task: opt.Task, RateHz: m.fs, Ending: hd.ending, Cutoffs: m.cutoff, Warnings: notes}
 	for _, f := range feet {
 		out.Feet = append(out.Feet, f.side)
 	}
@@ -137,6 +137,18 @@ func Derive(t Track, opt Options) (Landing, error) {
 		out.Warnings = append(out.Warnings, "the knee left the side plane (fell in or out), so its flexion is told from the leg's standing lengths where the picture shows too little")
 	}
 	return out, nil
+}
+
+// as is the track as a camera held upright would have filmed it, at true speed and not in a mirror.
+func (t Track) as(opt Options) Track {
+	t = retime(t, opt)
+	if opt.Plumb != nil {
+		t = t.turned(opt.Plumb.RollDeg())
+	}
+	if opt.Mirrored {
+		t = t.reflected()
+	}
+	return t
 }
 
 // retime turns the times of a slow-motion export into true ones.

@@ -3,6 +3,8 @@ package kinematics
 // The notes with numbers in them, as fmt has them.
 const (
 	noteFeetCross  = "the feet cross in the picture at %.2f s, where left and right are easily mixed up; check the points on the pictures"
+	noteSwapped    = "left and right leg change places in the points at %.2f s; they were put back, check them on the pictures"
+	noteWild       = "the point of the %s lies where it cannot be at %.2f s and is left out (such points: %d); check it on the pictures"
 	noteRise       = "the jump is %.1f ± %.1f cm high by its time in the air and %.1f ± %.1f cm by the hips; check the scale and the frames of take-off and landing"
 	noteLeans      = "the athlete leans by %.0f° in the picture while standing; if the phone was tilted, give an upright line of the picture with --front-plumb, such as a door frame, and score again"
 	noteNearer     = "the athlete came nearer to the camera and looks %.0f ± %.0f %% larger at landing; heights and depths in cm hold less well: film from further away, and let them step down rather than out"
@@ -19,7 +21,7 @@ const (
 // for whoever says them in another language.
 func Notes() []string {
 	return []string{
-		noteFeetCross, noteRise, noteLeans, noteNearer, noteAside, noteBox, noteScales, noteSlowMotion,
+		noteFeetCross, noteSwapped, noteWild, noteRise, noteLeans, noteNearer, noteAside, noteBox, noteScales, noteSlowMotion,
 		noteDoubt + noteFall, noteDoubt + noteGiant, noteDoubt + noteSlowMotion,
 	}
 }

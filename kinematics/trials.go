@@ -31,7 +31,10 @@ func Trials(t Track, opt Options) ([]Trial, error) {
 	if opt.Task == SnapDown {
 		return []Trial{{t, math.NaN()}}, nil
 	}
-	timed := retime(t, opt)
+	timed, _, err := plausible(t.as(opt))
+	if err != nil {
+		return nil, err
+	}
 	m, err := newMotion(timed)
 	if err != nil {
 		return nil, err

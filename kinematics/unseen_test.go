@@ -58,7 +58,6 @@ func TestTheFeetAreThoseThatWereSeen(t *testing.T) {
 	}{
 		{"both", two, kinematics.FootLanded, kinematics.FootLanded},
 		{"right", one, kinematics.FootInAir, kinematics.FootLanded},
-		{"right, its labels swapped", one.SidesSwapped(), kinematics.FootLanded, kinematics.FootInAir},
 		{"both, the left foot hidden", changed(two, 0, 9, kinematics.Left, foot, gone), kinematics.FootUnseen, kinematics.FootLanded},
 		{"right, the left foot hidden from the fall on", changed(one, truth.ContactS-0.1, 9, kinematics.Left, foot, gone), kinematics.FootUnseen, kinematics.FootLanded},
 	} {

@@ -143,7 +143,7 @@ const (
 // fit makes a picture as small and, where the clip is dark, as light as it is looked at.
 func (p *placer) fit(m *gocv.Mat) {
 	if m.Cols() != p.small.X || m.Rows() != p.small.Y {
-		gocv.Resize(*m, m, p.small, 0, 0, gocv.InterpolationLinear)
+		gocv.Resize(*m, m, p.small, 0, 0, gocv.InterpolationArea)
 	}
 	if p.gain == 0 {
 		p.gain = math.Min(math.Max(lit/math.Max(m.Mean().Val1, 1), 1), mostGain)
