@@ -147,29 +147,69 @@ func staged(cmd *cobra.Command, stage string) func(done, total int) {
 }
 
 func newArchiveCheck() *cobra.Command {
-	return &cobra.Command{
-		Use: "check", Short: "read everything in the archive and say whether it is sound", Args: noArgs,
+	var repair bool
+	cmd := &cobra.Command{
+		Use: "check [--repair]", Short: "read everything in the archive and say whether it is sound", Args: noArgs,
+		Long: `Read everything in the archive and say whether it is sound. Nothing is changed. With
+--repair, clips and pictures that belong to no trial are moved into the folder left-over
+of the archive, to be looked at and deleted by hand; never those younger than an hour, and
+never where squad.db is not the database that the files were kept by.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return with(cmd, func(a *archive.Archive) error {
-				c, err := a.Check(cmd.Context(), staged(cmd, "checking"))
-				if err != nil {
+			dir, err := archiveDir(cmd)
+			if err != nil {
+				return err
+			}
+			open := archive.OpenAsIs
+			if repair {
+				open = archive.Open
+			}
+			a, err := open(cmd.Context(), dir)
+			if err != nil {
+				return err
+			}
+			defer a.Close()
+			if repair {
+				if err := repaired(cmd, a); err != nil {
 					return err
 				}
-				out := cmd.OutOrStdout()
-				for _, f := range c.LeftOver {
-					fmt.Fprintf(out, "removed %s, left over from an addition that was cut off\n", f)
-				}
-				for _, p := range c.Problems {
-					fmt.Fprintln(out, p)
-				}
-				if n := len(c.Problems); n > 0 {
-					return fmt.Errorf("the archive has %d problems; restore a backup with steadfall archive restore, or delete and import the trials again", n)
-				}
-				fmt.Fprintf(out, "sound: %d trials, %d clips and pictures\n", c.Trials, c.Files)
-				return nil
-			})
+			}
+			c, err := a.Check(cmd.Context(), staged(cmd, "checking"))
+			if err != nil {
+				return err
+			}
+			return checked(cmd, c)
 		},
 	}
+	cmd.Flags().BoolVar(&repair, "repair", false, "move clips and pictures of no trial into the folder left-over")
+	return cmd
+}
+
+// repaired moves what is left over and says what was moved.
+func repaired(cmd *cobra.Command, a *archive.Archive) error {
+	r, err := a.Repair(cmd.Context())
+	for _, f := range r.Moved {
+		fmt.Fprintf(cmd.OutOrStdout(), "moved %s into %s\n", f, r.To)
+	}
+	return err
+}
+
+// checked says what a check found.
+func checked(cmd *cobra.Command, c archive.Checked) error {
+	out := cmd.OutOrStdout()
+	for _, f := range c.LeftOver {
+		fmt.Fprintf(out, "%s belongs to no trial; steadfall archive check --repair moves it out of the way once it is an hour old\n", f)
+	}
+	if c.Pending > 0 {
+		fmt.Fprintln(out, "an addition or a deletion is under way, or was cut off; the next command on the archive finishes it")
+	}
+	for _, p := range c.Problems {
+		fmt.Fprintln(out, p)
+	}
+	if n := len(c.Problems); n > 0 {
+		return fmt.Errorf("the archive is not sound (%d problems, see above); restore a backup with steadfall archive restore, or delete and import the trials again", n)
+	}
+	fmt.Fprintf(out, "sound: %d trials, %d clips and pictures\n", c.Trials, c.Files)
+	return nil
 }
 
 func newArchiveRestore() *cobra.Command {

@@ -5,6 +5,8 @@
 //	clips/      copies of the clips, each named by its content
 //	pictures/   the stills of the reports
 //	incoming/   what is being uploaded, until it is scored
+//	squad.mark  that the files beside it were kept by this squad.db
+//	left-over/  what Repair has set aside
 //
 // The folder may be copied whole while no steadfall is running; `archive backup` makes a
 // consistent copy at any time. File names and the database's free pages tell nothing of
@@ -73,27 +75,49 @@ func Create(ctx context.Context, dir string, s Squad) (*Archive, error) {
 		a.Close()
 		return nil, err
 	}
+	if err = a.makePlaces(); err == nil {
+		err = a.setMark(ctx)
+	}
+	if err == nil {
+		err = a.emptyLog(ctx) // so that squad.db is an archive's by itself
+	}
+	if err != nil {
+		a.Close()
+		return nil, err
+	}
 	return a, nil
 }
 
-// Open opens an archive, brings its tables up to this version, and finishes a deletion
-// that was interrupted.
+// Open opens an archive, brings its tables up to this version, and finishes an addition or
+// a deletion that was interrupted.
 func Open(ctx context.Context, dir string) (*Archive, error) {
+	a, err := OpenAsIs(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	if err := a.makePlaces(); err != nil {
+		a.Close()
+		return nil, err
+	}
+	// Neither keeps anybody from their work: Check says what is not as it should be.
+	_ = a.setMark(ctx)
+	if err := a.finish(ctx); ctx.Err() != nil {
+		a.Close()
+		return nil, err
+	}
+	return a, nil
+}
+
+// OpenAsIs opens an archive for looking at what there is: but for bringing the tables up to
+// this version it leaves everything as it is.
+func OpenAsIs(ctx context.Context, dir string) (*Archive, error) {
 	if _, err := os.Stat(filepath.Join(dir, database)); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, fmt.Errorf("%q is not an archive; make one with steadfall archive create", dir)
 		}
 		return nil, fmt.Errorf("the archive %q cannot be read; check that you may read the folder", dir)
 	}
-	a, err := open(ctx, dir, false)
-	if err != nil {
-		return nil, err
-	}
-	if err := a.wipe(ctx); err != nil {
-		a.Close()
-		return nil, err
-	}
-	return a, nil
+	return open(ctx, dir, false)
 }
 
 func connect(dir string, fresh bool) (*sql.DB, error) {
@@ -116,17 +140,41 @@ func open(ctx context.Context, dir string, fresh bool) (*Archive, error) {
 		return nil, err
 	}
 	a := &Archive{dir: dir, db: db, now: time.Now}
-	if err := a.migrate(ctx); err != nil {
+	if !fresh {
+		err = a.ours(ctx)
+	}
+	if err == nil {
+		err = a.migrate(ctx)
+	}
+	if err != nil {
 		db.Close()
 		return nil, a.plain(err)
 	}
+	return a, nil
+}
+
+// ours refuses a database that no steadfall made, which would be a new one with nothing in
+// it once it had the tables.
+func (a *Archive) ours(ctx context.Context) error {
+	var version, tables int
+	if err := a.db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version); err != nil {
+		return err
+	}
+	err := a.db.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name IN ('squad', 'athlete', 'session', 'trial', 'view', 'picture', 'wipe')").Scan(&tables)
+	if err == nil && (version == 0 || tables < 7) {
+		err = fmt.Errorf("the file %s in %q is empty or of another program; put the archive's own one back, or restore a backup into a new folder with steadfall archive restore", database, a.dir)
+	}
+	return err
+}
+
+// makePlaces makes the folders of the archive that are not there.
+func (a *Archive) makePlaces() error {
 	for _, sub := range []string{clips, pictures, incoming} {
-		if err := os.MkdirAll(filepath.Join(dir, sub), 0o700); err != nil {
-			db.Close()
-			return nil, fmt.Errorf("the archive %q may not be written to; check the folder's permissions", dir)
+		if err := os.MkdirAll(filepath.Join(a.dir, sub), 0o700); err != nil {
+			return fmt.Errorf("the archive %q may not be written to; check the folder's permissions", a.dir)
 		}
 	}
-	return a, nil
+	return nil
 }
 
 // Close closes the archive.

@@ -176,7 +176,10 @@ func Restore(ctx context.Context, from, dir string) error {
 	if err != nil {
 		return err
 	}
-	c, err := a.Check(ctx, nil)
+	var c Checked
+	if err = a.newMark(ctx); err == nil {
+		c, err = a.Check(ctx, nil)
+	}
 	a.Close()
 	if err != nil {
 		return err

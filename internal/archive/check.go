@@ -6,8 +6,10 @@ import (
 	"database/sql"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -20,12 +22,12 @@ type Checked struct {
 	Trials   int
 	Files    int
 	Problems []string // plain sentences; none when the archive is sound
-	LeftOver []string // files that belong to no trial; Check has removed them
+	LeftOver []string // files that belong to nobody; Repair sets them aside
+	Pending  int      // files of a cut-off addition or deletion; Open finishes it
 }
 
-// Check reads everything in the archive: the database page by page, every track and draw,
-// and every file against its content's hash. Files of additions that were cut off are
-// removed.
+// Check reads everything in the archive, and changes nothing: the database page by page,
+// every track and draw, and every file against its content's hash.
 func (a *Archive) Check(ctx context.Context, tell func(done, total int)) (Checked, error) {
 	var c Checked
 	for _, pragma := range []string{"integrity_check", "foreign_key_check"} {
@@ -64,8 +66,19 @@ func (a *Archive) Check(ctx context.Context, tell func(done, total int)) (Checke
 			tell(i+1, len(ids))
 		}
 	}
+	if ok, err := a.matches(ctx); err != nil {
+		return c, err
+	} else if !ok {
+		c.Problems = append(c.Problems, foreign)
+	}
+	if c.Pending, err = a.unfinished(ctx); err != nil {
+		return c, err
+	}
 	return c, a.checkFiles(ctx, &c)
 }
+
+// foreign is what is wrong where files may only seem to be nobody's.
+const foreign = "the database squad.db is not the one that the clips and pictures beside it were kept by, but an older or another one; put the right one back, or restore a backup into a new folder with steadfall archive restore"
 
 // checkTrial says what is wrong with the rows of a trial, or nothing.
 func (a *Archive) checkTrial(ctx context.Context, id int64) string {
@@ -113,9 +126,7 @@ func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
 	if err != nil {
 		return err
 	}
-	known := map[string]bool{}
 	for _, name := range named {
-		known[name] = true
 		c.Files++
 		hash, err := HashFile(ctx, filepath.Join(a.dir, name))
 		base := filepath.Base(name)
@@ -128,23 +139,34 @@ func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
 			c.Problems = append(c.Problems, fmt.Sprintf("the file %s is not what it was when it came in", name))
 		}
 	}
+	c.LeftOver, err = a.leftOver(ctx)
+	return err
+}
+
+// leftOver are the files that nobody has, by their names in the folder. What is down to be
+// wiped is not left over: somebody adds or deletes it just then, or Open finishes that.
+func (a *Archive) leftOver(ctx context.Context) (names []string, err error) {
 	for _, sub := range []string{clips, pictures, incoming} {
 		entries, err := os.ReadDir(filepath.Join(a.dir, sub))
-		if err != nil {
-			return fmt.Errorf("the archive %q cannot be read; check that you may read the folder", a.dir)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, fmt.Errorf("the archive %q cannot be read; check that you may read the folder", a.dir)
 		}
 		for _, e := range entries {
 			name := sub + "/" + e.Name()
-			// A file whose addition was just acknowledged is not left over.
-			if used, err := a.used(ctx, name); known[name] || used || err != nil {
-				continue
+			used, err := a.used(ctx, name)
+			if err != nil {
+				return nil, err
 			}
-			if err := os.Remove(filepath.Join(a.dir, name)); err == nil {
-				c.LeftOver = append(c.LeftOver, name)
+			var down bool
+			if err := a.db.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM wipe WHERE file = ?)", name).Scan(&down); err != nil {
+				return nil, a.plain(err)
+			}
+			if !used && !down {
+				names = append(names, name)
 			}
 		}
 	}
-	return nil
+	return names, nil
 }
 
 // HashFile is the SHA-256 of a file's content in hexadecimal.

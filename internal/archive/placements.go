@@ -82,18 +82,11 @@ func (a *Archive) SetAgain(ctx context.Context, trial int64, s AgainState, why s
 // Replace keeps what a trial's new points gave: tracks and pictures take the place of the
 // old ones, the result comes on top of them, and a signature no longer holds.
 func (a *Archive) Replace(ctx context.Context, trial int64, r Recording) error {
-	added, err := a.keepFiles(r)
-	if err == nil {
-		var p packed
-		if p, err = pack(r); err == nil {
-			err = a.write(ctx, func(tx *sql.Tx) error { return a.replace(ctx, tx, trial, r, p) })
-		}
-	}
+	p, err := pack(r)
 	if err != nil {
-		a.dropUnused(ctx, added)
 		return err
 	}
-	return a.wipe(ctx)
+	return a.change(ctx, filesOf([]Recording{r}), func(tx *sql.Tx) error { return a.replace(ctx, tx, trial, r, p) })
 }
 
 func (a *Archive) replace(ctx context.Context, tx *sql.Tx, trial int64, r Recording, p packed) error {

@@ -85,7 +85,7 @@ func (a *Archive) BeginUpload(ctx context.Context, t Take, f TakeFile) error {
 	if err != nil {
 		return err
 	}
-	err = a.write(ctx, func(tx *sql.Tx) error {
+	return a.change(ctx, nil, func(tx *sql.Tx) error {
 		var id int64
 		err := tx.QueryRowContext(ctx, `SELECT id FROM take WHERE athlete = ?1 AND state = 'uploading'
 			AND (key = ?2 OR wants = 'both' AND ?3 = 'both' AND session = ?4 AND task = ?5 AND limb = ?6)
@@ -108,10 +108,6 @@ func (a *Archive) BeginUpload(ctx context.Context, t Take, f TakeFile) error {
 		_, err = tx.ExecContext(ctx, "INSERT OR REPLACE INTO take_file (take, view, file) VALUES (?, ?, ?)", id, f.View, f.File)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return a.wipe(ctx)
 }
 
 // EndUpload notes that all of a clip has come. When it was the last one that its take
@@ -190,7 +186,7 @@ func (a *Archive) AddTake(ctx context.Context, take int64, why string, all ...Re
 	if why != "" {
 		state = NeedsLook
 	}
-	ids, err := a.keep(ctx, all, func(tx *sql.Tx, ids []int64) error {
+	return a.keep(ctx, all, func(tx *sql.Tx, ids []int64) error {
 		for _, id := range ids {
 			if _, err := tx.ExecContext(ctx, "INSERT INTO take_trial VALUES (?, ?)", id, take); err != nil {
 				return err
@@ -201,15 +197,11 @@ func (a *Archive) AddTake(ctx context.Context, take int64, why string, all ...Re
 		}
 		return a.dropFiles(ctx, tx, take)
 	})
-	if err != nil {
-		return nil, err
-	}
-	return ids, a.wipe(ctx)
 }
 
 // DropTake takes a take away that gave no trial, with its clips.
 func (a *Archive) DropTake(ctx context.Context, take int64) error {
-	err := a.write(ctx, func(tx *sql.Tx) error {
+	return a.change(ctx, nil, func(tx *sql.Tx) error {
 		if err := a.dropFiles(ctx, tx, take); err != nil {
 			return err
 		}
@@ -222,10 +214,6 @@ func (a *Archive) DropTake(ctx context.Context, take int64) error {
 		}
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	return a.wipe(ctx)
 }
 
 // dropFiles lets the clips of a take be wiped.

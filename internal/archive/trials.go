@@ -11,12 +11,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
 
-	"steadfall/internal/safefile"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -102,24 +100,13 @@ func (a *Archive) Add(ctx context.Context, all ...Recording) (ids []int64, err e
 
 // keep is Add with something more to be done in the same transaction.
 func (a *Archive) keep(ctx context.Context, all []Recording, more func(tx *sql.Tx, ids []int64) error) (ids []int64, err error) {
-	var files []string
-	defer func() {
-		if err != nil {
-			a.dropUnused(ctx, files)
-		}
-	}()
 	packed := make([]packed, len(all))
 	for i, r := range all {
-		added, err := a.keepFiles(r)
-		files = append(files, added...)
-		if err != nil {
-			return nil, err
-		}
 		if packed[i], err = pack(r); err != nil {
 			return nil, err
 		}
 	}
-	err = a.write(ctx, func(tx *sql.Tx) error {
+	err = a.change(ctx, filesOf(all), func(tx *sql.Tx) error {
 		ids = nil
 		for i, r := range all {
 			id, err := a.add(ctx, tx, r, packed[i])
@@ -207,59 +194,6 @@ func addPictures(ctx context.Context, tx *sql.Tx, trial int64, all []Picture) er
 		}
 	}
 	return nil
-}
-
-// clipFile and pictureFile name files by their content, so that names tell nothing.
-func clipFile(v View) string { return v.Hash + strings.ToLower(filepath.Ext(v.Clip)) }
-
-func pictureFile(p Picture) string {
-	if http.DetectContentType(p.Data) == "video/mp4" {
-		return hashOf(p.Data) + ".mp4"
-	}
-	return hashOf(p.Data) + ".jpg"
-}
-
-// keepFiles copies clips and pictures into the archive and returns those that are new.
-func (a *Archive) keepFiles(r Recording) (added []string, err error) {
-	keep := func(name string, write func(to string) error) error {
-		if _, err := os.Stat(filepath.Join(a.dir, name)); err == nil {
-			return nil
-		}
-		added = append(added, name)
-		return write(filepath.Join(a.dir, name))
-	}
-	for _, v := range r.Views {
-		if v.Clip == "" {
-			continue
-		}
-		if err := keep(filepath.Join(clips, clipFile(v)), func(to string) error { return safefile.Copy(to, v.Clip) }); err != nil {
-			return added, err
-		}
-	}
-	for _, p := range r.Pictures {
-		if err := keep(filepath.Join(pictures, pictureFile(p)), func(to string) error { return safefile.Write(to, p.Data) }); err != nil {
-			return added, err
-		}
-	}
-	return added, nil
-}
-
-// dropUnused removes files that no trial has.
-func (a *Archive) dropUnused(ctx context.Context, names []string) {
-	ctx = context.WithoutCancel(ctx) // an interrupted addition must still be cleared up
-	for _, name := range names {
-		if used, err := a.used(ctx, name); err == nil && !used {
-			os.Remove(filepath.Join(a.dir, name))
-		}
-	}
-}
-
-func (a *Archive) used(ctx context.Context, name string) (bool, error) {
-	var n int
-	base := filepath.Base(name)
-	err := a.db.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM view WHERE clip = ?1) OR EXISTS (SELECT 1 FROM picture WHERE file = ?1)
-		OR EXISTS (SELECT 1 FROM take_file WHERE ?1 IN (file, file || '.info'))`, base).Scan(&n)
-	return n == 1, a.plain(err)
 }
 
 func blindName() string {

@@ -8,6 +8,9 @@ import (
 	"path/filepath"
 )
 
+// Half begins the name of a file that is still being written.
+const Half = ".steadfall-"
+
 // Write puts data into the named file: it is written beside it under another name
 // and moved into place at the end, so that a failure leaves what was there before.
 // Errors say in plain words what to do.
@@ -37,7 +40,7 @@ func Pour(name string, fill func(io.Writer) error) error {
 	if st, err := os.Stat(name); err == nil && st.IsDir() {
 		return fmt.Errorf("%q is a folder; name a file in it", name)
 	}
-	tmp, err := os.CreateTemp(dir, ".steadfall-*")
+	tmp, err := os.CreateTemp(dir, Half+"*")
 	if err != nil {
 		return fmt.Errorf("nothing can be written into the folder %q; check that it exists and may be written to", dir)
 	}
