@@ -406,6 +406,9 @@ func writeOut(cmd *cobra.Command, name string, write func(io.Writer) error) erro
 
 // writeQuietly writes a file whole or not at all; a page whose name ends in .pdf is printed.
 func writeQuietly(ctx context.Context, name string, write func(io.Writer) error) error {
+	if err := archive.NotOwn(name); err != nil {
+		return err
+	}
 	var b bytes.Buffer
 	if err := write(&b); err != nil {
 		return err

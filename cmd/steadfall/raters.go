@@ -74,7 +74,10 @@ be seen. Give each rater another --seed, so that they meet the trials in another
 
 func writeSheet(cmd *cobra.Command, trials []archive.Blind, list scoring.Checklist, dir string) error {
 	name := filepath.Join(dir, "sheet.csv")
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := archive.NotOwn(name); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fmt.Errorf("the folder %q cannot be made; choose another", dir)
 	}
 	if _, err := os.Stat(name); err == nil {

@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"steadfall/internal/archive"
 	"steadfall/internal/beside"
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
@@ -273,8 +274,13 @@ func checkPoints(cmd *cobra.Command, p trial.Points) error {
 	return nil
 }
 
-// keepInputs refuses outputs that would overwrite what the score is made from.
+// keepInputs refuses outputs that would overwrite what the score is made from, or an archive.
 func keepInputs(cmd *cobra.Command, r trial.Request, to outputs) error {
+	for _, out := range []string{to.report, to.sheet, to.json} {
+		if err := archive.NotOwn(out); err != nil {
+			return err
+		}
+	}
 	for _, in := range []string{r.Front.Clip, r.Side.Clip, r.Front.Track, r.Side.Track, r.Front.Placements, r.Side.Placements} {
 		for _, out := range []string{to.report, to.sheet, to.json} {
 			if in != "" && safefile.Same(out, in) {

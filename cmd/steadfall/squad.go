@@ -94,7 +94,10 @@ func printSquad(w io.Writer, rows []report.SquadRow) error {
 
 // athletePages writes a page for each athlete into a folder and links them.
 func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p report.SquadPage, dir string) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+	if err := archive.NotOwn(filepath.Join(dir, "athlete.html")); err != nil {
+		return err
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return fmt.Errorf("the folder %q cannot be made; choose another", dir)
 	}
 	tell := staged(cmd, "writing pages")

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"steadfall/internal/archive"
 	"steadfall/internal/beside"
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
@@ -32,6 +33,9 @@ frames around them.`,
 				return wrong(cmd, "say where the track goes with -o TRACK.csv, or -o - for standard output")
 			case safefile.Same(out, args[0]) || safefile.Same(out, source.Placements):
 				return wrong(cmd, "the track would overwrite what it is made from; choose another name for -o")
+			}
+			if err := archive.NotOwn(out); err != nil {
+				return err
 			}
 			if err := checkPoints(cmd, points); err != nil {
 				return err

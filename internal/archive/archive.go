@@ -63,6 +63,11 @@ func Create(ctx context.Context, dir string, s Squad) (*Archive, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("the folder %q cannot be made; check that its parent exists and may be written to", dir)
 	}
+	db, err := os.OpenFile(filepath.Join(dir, database), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600) // SQLite would let others read it
+	if err != nil {
+		return nil, fmt.Errorf("the folder %q may not be written to; check its permissions", dir)
+	}
+	db.Close()
 	a, err := open(ctx, dir, true)
 	if err != nil {
 		return nil, err
@@ -75,8 +80,12 @@ func Create(ctx context.Context, dir string, s Squad) (*Archive, error) {
 		a.Close()
 		return nil, err
 	}
-	if err = a.makePlaces(); err == nil {
+	err = a.makePlaces()
+	if err == nil {
 		err = a.setMark(ctx)
+	}
+	if err == nil {
+		err = a.shut()
 	}
 	if err == nil {
 		err = a.emptyLog(ctx) // so that squad.db is an archive's by itself
@@ -99,7 +108,9 @@ func Open(ctx context.Context, dir string) (*Archive, error) {
 		a.Close()
 		return nil, err
 	}
-	// Neither keeps anybody from their work: Check says what is not as it should be.
+	// None of these keeps anybody from their work. A folder of somebody else's is theirs to
+	// shut, and Check says what else is not as it should be.
+	_ = a.shut()
 	_ = a.setMark(ctx)
 	if err := a.finish(ctx); ctx.Err() != nil {
 		a.Close()

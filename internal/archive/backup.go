@@ -41,6 +41,9 @@ func (a *Archive) Backup(ctx context.Context, to string, tell func(done, total i
 	if _, err := os.Stat(to); err == nil {
 		return fmt.Errorf("%q is there already; choose another name, so that no backup is lost", to)
 	}
+	if err := NotOwn(to); err != nil {
+		return err
+	}
 	abs, err := filepath.Abs(to)
 	if err != nil {
 		return err

@@ -74,6 +74,9 @@ func (a *Archive) ExportAthlete(ctx context.Context, code, to string) error {
 	if _, err := os.Stat(to); err == nil {
 		return fmt.Errorf("%q is there already; choose another name", to)
 	}
+	if err := NotOwn(to); err != nil {
+		return err
+	}
 	d, files, err := a.dossier(ctx, code)
 	if err != nil {
 		return err

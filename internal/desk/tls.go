@@ -62,9 +62,6 @@ func SelfMade(dir string, hosts []string) (tls.Certificate, error) {
 		if err := safefile.Write(name, pem.EncodeToMemory(block)); err != nil {
 			return tls.Certificate{}, err
 		}
-		if err := os.Chmod(name, 0o600); err != nil {
-			return tls.Certificate{}, err
-		}
 	}
 	return tls.LoadX509KeyPair(certFile, keyFile)
 }

@@ -53,17 +53,25 @@ func Get(ctx context.Context, packageFile string, tell func(string)) error {
 		if sumOf(onnx) != r.sum {
 			return fmt.Errorf("%s was converted to a net other than the one that was tested (sum %s); this build of steadfall is broken", r.file, sumOf(onnx))
 		}
-		if err := safefile.Write(fileOf(dir, r.net), onnx); err != nil {
+		if err := share(fileOf(dir, r.net), onnx); err != nil {
 			return err
 		}
 	}
 	for name, text := range map[string][]byte{"LICENSE": licence, "NOTICE": notice} {
-		if err := safefile.Write(filepath.Join(dir, name), text); err != nil {
+		if err := share(filepath.Join(dir, name), text); err != nil {
 			return err
 		}
 	}
 	tell("the nets are in " + dir)
 	return nil
+}
+
+// share writes a file that every user of the machine may read.
+func share(name string, data []byte) error {
+	if err := safefile.Write(name, data); err != nil {
+		return err
+	}
+	return os.Chmod(name, 0o644)
 }
 
 // pack has the npm client fetch the package into a folder and returns its file.

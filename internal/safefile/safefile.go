@@ -1,4 +1,5 @@
-// Package safefile writes files whole or not at all.
+// Package safefile writes files whole or not at all, for their owner alone: what it writes
+// mostly tells of somebody's health.
 package safefile
 
 import (
@@ -53,7 +54,7 @@ func Pour(name string, fill func(io.Writer) error) error {
 		err = e
 	}
 	if err == nil {
-		err = os.Chmod(tmp.Name(), 0o644)
+		err = os.Chmod(tmp.Name(), 0o600)
 	}
 	if err == nil {
 		err = os.Rename(tmp.Name(), name)
