@@ -10,6 +10,7 @@ import (
 	"unicode"
 
 	"steadfall/kinematics"
+	"steadfall/scoring"
 )
 
 // Athlete is one person of the squad. Only Code is needed; the zero of every other field
@@ -64,7 +65,22 @@ func (p Athlete) Check() error {
 	case p.MassKG != 0 && !(p.MassKG >= 15 && p.MassKG <= 250):
 		return fmt.Errorf("%s: the mass must be between 15 and 250 kg, not %g", p.Code, p.MassKG)
 	case p.Consent != nil:
-		return p.Consent.check(p.Code)
+		return p.checkConsent()
+	}
+	return nil
+}
+
+// checkConsent returns what is wrong with the word on being filmed. A minor's consent is a
+// guardian's to give; withdrawing it is for everybody.
+func (p Athlete) checkConsent() error {
+	c := *p.Consent
+	if err := c.check(p.Code); err != nil {
+		return err
+	}
+	by := strings.ToLower(strings.TrimSpace(c.By))
+	own := strings.HasPrefix(by, "the athlete") || strings.EqualFold(by, strings.TrimSpace(p.Name)) || strings.EqualFold(by, p.Code)
+	if c.Given && own && scoring.Minor(p.AgeYears(c.Date)) {
+		return fmt.Errorf("%s: a minor's consent needs the name of a parent or guardian", p.Code)
 	}
 	return nil
 }
@@ -136,11 +152,12 @@ func consent(ctx context.Context, tx *sql.Tx, athlete int64, c Consent) error {
 
 // SetConsent records that consent was given or withdrawn.
 func (a *Archive) SetConsent(ctx context.Context, code string, c Consent) error {
-	if err := c.check(code); err != nil {
-		return err
-	}
 	p, err := a.Athlete(ctx, code)
 	if err != nil {
+		return err
+	}
+	p.Consent = &c
+	if err := p.checkConsent(); err != nil {
 		return err
 	}
 	return a.write(ctx, func(tx *sql.Tx) error { return consent(ctx, tx, p.ID, c) })
