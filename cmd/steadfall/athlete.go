@@ -1,12 +1,7 @@
 package main
 
 import (
-	"encoding/csv"
-	"errors"
 	"fmt"
-	"io"
-	"os"
-	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -74,12 +69,8 @@ steadfall athlete consent.`,
 // knownAthlete is the athlete of a code, or nothing of them where there is none.
 func knownAthlete(cmd *cobra.Command, a *archive.Archive, code string) (archive.Athlete, error) {
 	all, err := a.Athletes(cmd.Context())
-	for _, p := range all {
-		if strings.EqualFold(p.Code, code) {
-			return p, err
-		}
-	}
-	return archive.Athlete{Code: code}, err
+	p, _ := find(all, code)
+	return p, err
 }
 
 // merged is the known athlete with what the flags give.
@@ -100,89 +91,6 @@ func merged(cmd *cobra.Command, known, given archive.Athlete) archive.Athlete {
 		known.Consent = given.Consent
 	}
 	return known
-}
-
-func newAthleteImport() *cobra.Command {
-	return &cobra.Command{
-		Use: "import ROSTER.csv", Short: "add or change many athletes from a table", Args: oneArg("table"),
-		Long: `Add or change many athletes from a table of comma-separated values, all or none. The
-first line names the columns: code, and any of name, sex, birth_year, leg, height_cm,
-mass_kg, notes, consent_by, consent_on. Empty cells are not known.`,
-		Example: "  code,sex,birth_year,height_cm,consent_by,consent_on\n  Ash,female,2008,172,R. Reed (guardian),2026-08-01",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			f, err := os.Open(args[0])
-			if err != nil {
-				return fmt.Errorf("the table %q cannot be read; check the name and the folder", args[0])
-			}
-			defer f.Close()
-			all, err := readRoster(f)
-			if err != nil {
-				return fmt.Errorf("%q: %w", args[0], err)
-			}
-			return with(cmd, func(a *archive.Archive) error {
-				added, err := a.Put(cmd.Context(), all...)
-				if err != nil {
-					return err
-				}
-				fmt.Fprintf(cmd.OutOrStdout(), "%d added, %d changed\n", added, len(all)-added)
-				return nil
-			})
-		},
-	}
-}
-
-// rosterColumns set one detail of an athlete from a cell.
-var rosterColumns = map[string]func(p *archive.Athlete, cell string) error{
-	"code":       func(p *archive.Athlete, c string) error { p.Code = c; return nil },
-	"name":       func(p *archive.Athlete, c string) error { p.Name = c; return nil },
-	"sex":        func(p *archive.Athlete, c string) error { p.Sex = strings.ToLower(c); return nil },
-	"leg":        func(p *archive.Athlete, c string) error { p.Leg = kinematics.Side(strings.ToLower(c)); return nil },
-	"notes":      func(p *archive.Athlete, c string) error { p.Notes = c; return nil },
-	"birth_year": func(p *archive.Athlete, c string) (err error) { v, err := finite(c); p.BirthYear = int(v); return err },
-	"height_cm":  func(p *archive.Athlete, c string) (err error) { p.HeightCM, err = finite(c); return err },
-	"mass_kg":    func(p *archive.Athlete, c string) (err error) { p.MassKG, err = finite(c); return err },
-	"consent_by": func(p *archive.Athlete, c string) error { consentOf(p).By = c; return nil },
-	"consent_on": func(p *archive.Athlete, c string) error { consentOf(p).Date = c; return nil },
-}
-
-func consentOf(p *archive.Athlete) *archive.Consent {
-	if p.Consent == nil {
-		p.Consent = &archive.Consent{Given: true}
-	}
-	return p.Consent
-}
-
-func readRoster(in io.Reader) ([]archive.Athlete, error) {
-	rows, err := csv.NewReader(in).ReadAll()
-	var bad *csv.ParseError
-	switch {
-	case errors.As(err, &bad):
-		return nil, fmt.Errorf("line %d has another number of columns than the first, or a stray quote", bad.Line)
-	case err != nil || len(rows) < 2:
-		return nil, errors.New("this is not a table with a line of column names and a line for each athlete")
-	}
-	var out []archive.Athlete
-	for n, row := range rows[1:] {
-		var p archive.Athlete
-		for i, cell := range row {
-			column := strings.ToLower(strings.TrimSpace(rows[0][i]))
-			set, ok := rosterColumns[column]
-			if !ok {
-				return nil, fmt.Errorf("there is no column %q; see steadfall athlete import --help", rows[0][i])
-			}
-			if cell = strings.TrimSpace(cell); cell == "" {
-				continue
-			}
-			if err := set(&p, cell); err != nil {
-				return nil, fmt.Errorf("line %d, %s: %w", n+2, column, err)
-			}
-		}
-		if err := p.Check(); err != nil {
-			return nil, fmt.Errorf("line %d: %w", n+2, err)
-		}
-		out = append(out, p)
-	}
-	return out, nil
 }
 
 func newAthleteList() *cobra.Command {
