@@ -35,14 +35,17 @@ func newSessionImport() *cobra.Command {
 	var r trial.Request
 	var task, limb, picture string
 	var patterns []string
-	var noClips bool
+	var noClips, move bool
 	cmd := &cobra.Command{
 		Use: "import FOLDER [--date DATE] [--pattern P]", Short: "score a folder of clips or tracks and keep them as a session", Args: oneArg("folder"),
 		Long: `Score every clip or track (.csv) of a folder and keep the results as a session. File
 names say whose trial it is, by a pattern of the fields {athlete}, {task}, {limb},
 {trial}, {view} (front or side) and {any}; a front and a side view of one trial belong
 together. What a pattern leaves out is taken from the flags. Files that are there already
-are skipped, by their content, so an interrupted import goes on where it stopped.`,
+are skipped, by their content, so an interrupted import goes on where it stopped. Files that
+are there under another athlete, task, leg or date are named; --move files them under this
+one, measured again with that athlete's height. The session is made with its first trial.
+Imports into one archive take turns.`,
 		Example: `  steadfall session import clips --date 2026-09-01
   (files such as Ash_drop-landing_left_1_front.mp4 or Ash_squat-jump_2_side.mov)
   steadfall session import clips --pattern "{athlete} {trial} {view}" --task squat-jump`,
@@ -69,7 +72,10 @@ are skipped, by their content, so an interrupted import goes on where it stopped
 			if err := beside.ReadClips(); err != nil {
 				return err
 			}
-			im := intake.Import{Folder: args[0], KeepClips: !noClips, Tell: teller(cmd.ErrOrStderr())}
+			im := intake.Import{Folder: args[0], Session: s, KeepClips: !noClips, Move: move, Tell: teller(cmd.ErrOrStderr())}
+			im.Wait = func() {
+				fmt.Fprintln(cmd.ErrOrStderr(), "waiting for another import into this archive to end")
+			}
 			for _, text := range patterns {
 				p, err := intake.ParsePattern(text)
 				if err != nil {
@@ -83,10 +89,7 @@ are skipped, by their content, so an interrupted import goes on where it stopped
 				fmt.Fprintf(cmd.OutOrStdout(), "kept %s: %d sure errors of %d, expected %.1f\n", t.ShortName(), sc.Errors, sc.Most, sc.Expected)
 			}
 			return with(cmd, func(a *archive.Archive) error {
-				if s, err = a.EnsureSession(cmd.Context(), s); err != nil {
-					return err
-				}
-				im.Archive, im.Session = a, s
+				im.Archive = a
 				done, err := im.Run(cmd.Context())
 				return importSaid(cmd, done, err)
 			})
@@ -100,6 +103,7 @@ are skipped, by their content, so an interrupted import goes on where it stopped
 	f.StringVar(&r.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
 	f.Float64Var(&r.BoxCM, "box-cm", 0, "height of the box dropped from, `CM`")
 	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second that slow-motion clips were filmed at (`N`)")
+	f.BoolVar(&move, "move", false, "file what is there under another athlete, task, leg or date under this one")
 	f.BoolVar(&noClips, "no-clips", false, "keep tracks and pictures only, no copies of the clips")
 	squareFlag(f, &r.SquareDeg)
 	pictureFlag(f, &picture)
@@ -112,6 +116,9 @@ func importSaid(cmd *cobra.Command, done intake.Done, err error) error {
 	out := cmd.OutOrStdout()
 	for _, f := range done.Other {
 		fmt.Fprintf(out, "left out %s: its name does not fit the pattern\n", f)
+	}
+	for _, m := range done.Moved {
+		fmt.Fprintf(out, "moved %s\n", m)
 	}
 	for _, f := range done.Failed {
 		fmt.Fprintf(out, "not kept: %s\n", f)
@@ -187,33 +194,68 @@ func newSessionShow() *cobra.Command {
 }
 
 func newSessionRemove() *cobra.Command {
+	var s archive.Session
 	var yes bool
 	cmd := &cobra.Command{
-		Use: "remove NUMBER --yes", Short: "take one kept trial out for good, by its number in session show", Args: oneArg("trial number"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			id, err := trialNumber(cmd, args[0])
-			if err != nil {
-				return err
+		Use: "remove NUMBER --yes, or remove --date DATE --yes", Short: "take one trial, by its number in session show, or a whole session out for good",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 1 || (len(args) == 1) == cmd.Flags().Changed("date") {
+				return wrong(cmd, "name one trial by its number, or a whole session with --date")
 			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
 			return with(cmd, func(a *archive.Archive) error {
-				t, err := a.Trial(cmd.Context(), id)
-				if err != nil {
-					return err
+				if len(args) == 1 {
+					return removeTrial(cmd, a, args[0], yes)
 				}
-				if !yes {
-					return wrong(cmd, "removing %s cannot be undone; say --yes to do it", t.Name())
-				}
-				n, err := a.DeleteTrial(cmd.Context(), id)
-				if err != nil {
-					return err
-				}
-				fmt.Fprintf(cmd.OutOrStdout(), "removed %s, with %d clips and pictures\n", t.Name(), n)
-				return nil
+				return removeSession(cmd, a, s, yes)
 			})
 		},
 	}
+	sessionFlags(cmd, &s)
 	cmd.Flags().BoolVar(&yes, "yes", false, "remove without asking back")
 	return cmd
+}
+
+func removeTrial(cmd *cobra.Command, a *archive.Archive, number string, yes bool) error {
+	id, err := trialNumber(cmd, number)
+	if err != nil {
+		return err
+	}
+	t, err := a.Trial(cmd.Context(), id)
+	if err != nil {
+		return err
+	}
+	if !yes {
+		return wrong(cmd, "removing %s cannot be undone; say --yes to do it", t.Name())
+	}
+	n, err := a.DeleteTrial(cmd.Context(), id)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "removed %s, with %d clips and pictures\n", t.Name(), n)
+	return nil
+}
+
+func removeSession(cmd *cobra.Command, a *archive.Archive, s archive.Session, yes bool) error {
+	s, err := a.SessionOn(cmd.Context(), s.Date, s.Title)
+	if err != nil {
+		return err
+	}
+	trials, err := a.Trials(cmd.Context(), "", s.ID)
+	if err != nil {
+		return err
+	}
+	if !yes {
+		return wrong(cmd, "removing the session of %s with its %d trials, and the pain and absences told, cannot be undone; say --yes to do it", s.Date, len(trials))
+	}
+	n, files, err := a.DeleteSession(cmd.Context(), s.ID)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "removed the session of %s: %d trials, %d clips and pictures\n", s.Date, n, files)
+	return nil
 }
 
 // trialNumber reads the number of a kept trial.
@@ -227,6 +269,7 @@ func trialNumber(cmd *cobra.Command, word string) (int64, error) {
 
 func newSessionPain() *cobra.Command {
 	var s archive.Session
+	var fresh bool
 	cmd := &cobra.Command{
 		Use: "pain CODE 0..10 [--date DATE]", Short: "record what an athlete said when asked about pain, 0 for none",
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -241,34 +284,53 @@ func newSessionPain() *cobra.Command {
 			if err != nil {
 				return wrong(cmd, "pain is a whole number from 0 (none) to 10, not %q", args[1])
 			}
-			return attend(cmd, s, args[0], archive.Attendance{Pain: &pain})
+			return attend(cmd, s, fresh, args[0], archive.Attendance{Pain: &pain})
 		},
 	}
 	sessionFlags(cmd, &s)
+	freshFlag(cmd, &fresh)
 	return cmd
 }
 
 func newSessionAbsent() *cobra.Command {
 	var s archive.Session
 	var why string
+	var fresh bool
 	cmd := &cobra.Command{
 		Use: "absent CODE --why REASON [--date DATE]", Short: "record why an athlete was not there", Args: oneArg("athlete"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if why == "" {
 				return wrong(cmd, "say why with --why")
 			}
-			return attend(cmd, s, args[0], archive.Attendance{Absent: why})
+			return attend(cmd, s, fresh, args[0], archive.Attendance{Absent: why})
 		},
 	}
 	cmd.Flags().StringVar(&why, "why", "", "`REASON`")
 	sessionFlags(cmd, &s)
+	freshFlag(cmd, &fresh)
 	return cmd
 }
 
-func attend(cmd *cobra.Command, s archive.Session, code string, at archive.Attendance) error {
+// freshFlag adds the flag without which a date of no session is taken for a mistake.
+func freshFlag(cmd *cobra.Command, fresh *bool) {
+	cmd.Flags().BoolVar(fresh, "new", false, "make the session where there is none on the date")
+}
+
+func attend(cmd *cobra.Command, s archive.Session, fresh bool, code string, at archive.Attendance) error {
+	if err := archive.CheckDate(s.Date); err != nil {
+		return wrong(cmd, "--date: %v", err)
+	}
 	return with(cmd, func(a *archive.Archive) error {
-		found, err := a.EnsureSession(cmd.Context(), s)
-		if err != nil {
+		if _, err := a.Athlete(cmd.Context(), code); err != nil {
+			return err
+		}
+		found, err := a.SessionOn(cmd.Context(), s.Date, s.Title)
+		switch {
+		case errors.Is(err, archive.ErrNoSession) && fresh:
+			found = s
+		case errors.Is(err, archive.ErrNoSession):
+			return fmt.Errorf("%w, or make one with --new", err)
+		case err != nil:
 			return err
 		}
 		if err := a.Attend(cmd.Context(), found, code, at); err != nil {

@@ -31,15 +31,38 @@ func (a *Archive) Delete(ctx context.Context, code string) (Deleted, error) {
 		if err != nil {
 			return err
 		}
-		for _, t := range takes {
-			if err := a.dropFiles(ctx, tx, t.ID); err != nil {
-				return err
-			}
+		if err := a.dropTakes(ctx, tx, takes); err != nil {
+			return err
 		}
 		_, err = tx.ExecContext(ctx, "DELETE FROM athlete WHERE id = ?", p.ID)
 		return err
 	})
 	return d, err
+}
+
+func (a *Archive) dropTakes(ctx context.Context, tx *sql.Tx, takes []Take) error {
+	for _, t := range takes {
+		if err := a.dropFiles(ctx, tx, t.ID); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// DeleteSession takes a session out for good with everything in it: trials, what was filmed
+// for it, pain and absences.
+func (a *Archive) DeleteSession(ctx context.Context, id int64) (trials, files int, err error) {
+	return a.erase(ctx, "session = ?", id, func(tx *sql.Tx) error {
+		takes, err := a.Takes(ctx, id)
+		if err != nil {
+			return err
+		}
+		if err := a.dropTakes(ctx, tx, takes); err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, "DELETE FROM session WHERE id = ?", id)
+		return err
+	})
 }
 
 // DeleteTrial takes one trial out for good, and returns how many files went with it.

@@ -131,7 +131,8 @@ func (a *Archive) finish(ctx context.Context) error {
 
 // unfinished is how much is still to be wiped.
 func (a *Archive) unfinished(ctx context.Context) (n int, err error) {
-	return n, a.plain(a.db.QueryRowContext(ctx, "SELECT count(*) FROM wipe").Scan(&n))
+	err = a.db.QueryRowContext(ctx, "SELECT count(*) FROM wipe").Scan(&n)
+	return n, a.plain(err)
 }
 
 // wipe removes what is down to be wiped, while nobody else adds or removes files: files

@@ -15,8 +15,10 @@ import (
 // The locks of an archive, files in its folder. The kernel lets go of them when their
 // process ends, however it ends.
 const (
-	deskLock  = "desk.lock"  // of who works off the archive's clips
-	filesLock = "files.lock" // of who adds or removes clips and pictures, for as long as that takes
+	deskLock   = "desk.lock"   // of who works off the archive's clips
+	turnLock   = "turn.lock"   // of who imports
+	backupLock = "backup.lock" // of who makes a backup
+	filesLock  = "files.lock"  // of who adds or removes clips and pictures, for as long as that takes
 )
 
 // lockPause is how long whoever waits for a lock waits before they look again.
@@ -68,6 +70,20 @@ func (a *Archive) alone(ctx context.Context, f func() error) error {
 	}
 	defer unlock()
 	return f()
+}
+
+// Turn waits until no other process imports into the archive, so that each sees what the one
+// before it kept, and keeps others waiting until the turn is over. wait is told once when it
+// has to wait; it may be nil.
+func (a *Archive) Turn(ctx context.Context, wait func()) (over func(), err error) {
+	over, err = a.tryLock(turnLock)
+	if !errors.Is(err, errLocked) {
+		return over, err
+	}
+	if wait != nil {
+		wait()
+	}
+	return a.lock(ctx, turnLock)
 }
 
 // Claim makes this process the only one that works off the archive's clips, until the

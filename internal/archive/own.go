@@ -52,7 +52,7 @@ func own(name string) bool {
 // shut keeps an archive's folders and files from everybody but their owner, whatever they
 // were made with. A folder that stood open has its files shut as well.
 func (a *Archive) shut() error {
-	for _, name := range []string{"", database, database + "-wal", database + "-shm", markFile, filesLock, deskLock} {
+	for _, name := range []string{"", database, database + "-wal", database + "-shm", markFile, filesLock, turnLock, backupLock, deskLock} {
 		if _, err := shutOne(filepath.Join(a.dir, name)); err != nil {
 			return err
 		}

@@ -3,6 +3,7 @@ package archive
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 )
 
@@ -22,17 +23,26 @@ type Attendance struct {
 
 // EnsureSession returns the session of that date and title, making it where it is not.
 func (a *Archive) EnsureSession(ctx context.Context, s Session) (Session, error) {
-	if err := CheckDate(s.Date); err != nil {
-		return s, err
-	}
-	err := a.write(ctx, func(tx *sql.Tx) error {
-		if _, err := tx.ExecContext(ctx, "INSERT INTO session (date, title) VALUES (?, ?) ON CONFLICT DO NOTHING", s.Date, s.Title); err != nil {
-			return err
-		}
-		return tx.QueryRowContext(ctx, "SELECT id FROM session WHERE date = ? AND title = ?", s.Date, s.Title).Scan(&s.ID)
+	err := a.write(ctx, func(tx *sql.Tx) (err error) {
+		s.ID, err = ensureSession(ctx, tx, s)
+		return err
 	})
 	return s, err
 }
+
+func ensureSession(ctx context.Context, tx *sql.Tx, s Session) (id int64, err error) {
+	if err := CheckDate(s.Date); err != nil {
+		return 0, err
+	}
+	if _, err := tx.ExecContext(ctx, "INSERT INTO session (date, title) VALUES (?, ?) ON CONFLICT DO NOTHING", s.Date, s.Title); err != nil {
+		return 0, err
+	}
+	err = tx.QueryRowContext(ctx, "SELECT id FROM session WHERE date = ? AND title = ?", s.Date, s.Title).Scan(&id)
+	return id, err
+}
+
+// ErrNoSession says that there is no session of a date and title.
+var ErrNoSession = errors.New("there is no session")
 
 // SessionOn returns the session of a date. Where there are several, the title says which.
 func (a *Archive) SessionOn(ctx context.Context, date, title string) (Session, error) {
@@ -41,7 +51,7 @@ func (a *Archive) SessionOn(ctx context.Context, date, title string) (Session, e
 	case err != nil:
 		return Session{}, err
 	case len(all) == 0:
-		return Session{}, fmt.Errorf("there is no session on %s; see steadfall session list", date)
+		return Session{}, fmt.Errorf("%w on %s; see steadfall session list", ErrNoSession, date)
 	case len(all) > 1:
 		return Session{}, fmt.Errorf("there are %d sessions on %s; say which with --title", len(all), date)
 	}
@@ -70,7 +80,8 @@ func (a *Archive) Sessions(ctx context.Context) ([]SessionCount, error) {
 		FROM session s LEFT JOIN trial t ON t.session = s.id GROUP BY s.id ORDER BY s.date, s.title`)
 }
 
-// Attend records what an athlete said at a session, or that they were not there.
+// Attend records what an athlete said at a session, or that they were not there. A session
+// without a number is made where there is none of its date and title.
 func (a *Archive) Attend(ctx context.Context, s Session, code string, at Attendance) error {
 	if at.Pain != nil && (*at.Pain < 0 || *at.Pain > 10) {
 		return fmt.Errorf("pain is told from 0 (none) to 10, not %d", *at.Pain)
@@ -80,6 +91,11 @@ func (a *Archive) Attend(ctx context.Context, s Session, code string, at Attenda
 		return err
 	}
 	return a.write(ctx, func(tx *sql.Tx) error {
+		if s.ID == 0 {
+			if s.ID, err = ensureSession(ctx, tx, s); err != nil {
+				return err
+			}
+		}
 		_, err := tx.ExecContext(ctx, `INSERT INTO attendance (session, athlete, pain, absent) VALUES (?, ?, ?, ?)
 			ON CONFLICT DO UPDATE SET pain = excluded.pain, absent = excluded.absent`, s.ID, p.ID, at.Pain, at.Absent)
 		return err

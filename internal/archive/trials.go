@@ -92,7 +92,8 @@ type Recording struct {
 // ErrThere says that the archive has a trial of that name already.
 var ErrThere = errors.New("is in the archive already, from another file; give it another number")
 
-// Add keeps trials, all or none. When it returns nil they are on the disk; when it fails,
+// Add keeps trials, all or none, and makes their session where it has no number and there is
+// none of its date and title. When it returns nil they are on the disk; when it fails,
 // or the machine does, nothing of them is in the archive.
 func (a *Archive) Add(ctx context.Context, all ...Recording) (ids []int64, err error) {
 	return a.keep(ctx, all, func(*sql.Tx, []int64) error { return nil })
@@ -140,17 +141,13 @@ func pack(r Recording) (p packed, err error) {
 
 func (a *Archive) add(ctx context.Context, tx *sql.Tx, r Recording, p packed) (id int64, err error) {
 	t := r.Trial
-	var athlete int64
-	err = tx.QueryRowContext(ctx, "SELECT id FROM athlete WHERE code = ?", t.Athlete).Scan(&athlete)
-	if errors.Is(err, sql.ErrNoRows) {
-		return 0, fmt.Errorf("there is no athlete %q in the archive any more", t.Athlete)
-	}
+	athlete, session, err := a.placeOf(ctx, tx, t)
 	if err != nil {
 		return 0, err
 	}
 	err = tx.QueryRowContext(ctx, `INSERT INTO trial (blind, session, athlete, task, limb, number, landing, made)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING RETURNING id`,
-		blindName(), t.Session.ID, athlete, string(t.Task), string(t.Limb), t.Number, max(t.Landing, 1), a.stamp()).Scan(&id)
+		blindName(), session, athlete, string(t.Task), string(t.Limb), t.Number, max(t.Landing, 1), a.stamp()).Scan(&id)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, fmt.Errorf("%s: %w", t.Name(), ErrThere)
 	}

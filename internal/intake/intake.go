@@ -28,14 +28,17 @@ type Import struct {
 	Patterns  []Pattern
 	Usual     trial.Request // task, limb, box, rate, points and checklist where names do not say
 	KeepClips bool
+	Move      bool                                   // files that are kept under another name are filed under this one
+	Wait      func()                                 // told when another import must finish first; may be nil
 	Kept      func(t archive.Trial, s scoring.Score) // told when a trial is safe on the disk
 	Tell      func(stage string, done, total int)
 }
 
 // Done says what became of the files.
 type Done struct {
-	Kept    int // trials, with their landings counted one by one
-	Already int // that were there before
+	Kept    int      // trials, with their landings counted one by one
+	Already int      // that were there before
+	Moved   []string // what was filed anew, and from where
 	Failed  []string
 	Other   []string // files whose names do not fit
 }
@@ -44,6 +47,7 @@ type Done struct {
 type candidate struct {
 	key
 	front, side trial.Source
+	hashes      map[string]string // of the files' content, by their names
 }
 
 func (c candidate) name() string {
@@ -69,8 +73,16 @@ func (im Import) Run(ctx context.Context) (Done, error) {
 		return Done{Other: other}, err
 	}
 	out := Done{Other: other}
+	over, err := im.Archive.Turn(ctx, im.Wait)
+	if err != nil {
+		return out, err
+	}
+	defer over()
 	athletes, err := im.Archive.Athletes(ctx)
 	if err != nil {
+		return out, err
+	}
+	if found, err = im.distinct(ctx, found, &out); err != nil {
 		return out, err
 	}
 	var lock sync.Mutex
@@ -85,7 +97,7 @@ func (im Import) Run(ctx context.Context) (Done, error) {
 			break
 		}
 		g.Go(func() error {
-			kept, err := im.one(gctx, c, athletes)
+			kept, moved, err := im.one(gctx, c, athletes)
 			lock.Lock()
 			defer lock.Unlock()
 			done++
@@ -99,6 +111,8 @@ func (im Import) Run(ctx context.Context) (Done, error) {
 				return nil
 			case err != nil:
 				return err
+			case moved != "":
+				out.Moved = append(out.Moved, moved)
 			case len(kept) == 0:
 				out.Already++
 			}
@@ -116,6 +130,7 @@ func (im Import) Run(ctx context.Context) (Done, error) {
 		err = ctx.Err()
 	}
 	slices.Sort(out.Failed)
+	slices.Sort(out.Moved)
 	return out, err
 }
 
@@ -179,76 +194,131 @@ func (im Import) patternWords() string {
 	return strings.Join(out, " or ")
 }
 
-// one scores and keeps one trial and returns its landings; none when it was there before.
-func (im Import) one(ctx context.Context, c candidate, athletes []archive.Athlete) ([]archive.Recording, error) {
+// one scores and keeps one trial and returns its landings; none when it was there before. One
+// that was there under another name is said in moved once it is filed anew.
+func (im Import) one(ctx context.Context, c candidate, athletes []archive.Athlete) (kept []archive.Recording, moved string, err error) {
 	i := slices.IndexFunc(athletes, func(p archive.Athlete) bool { return strings.EqualFold(p.Code, c.athlete) })
 	if i < 0 {
-		return nil, &failure{fmt.Errorf("there is no athlete %q in the archive; add them with steadfall athlete add", c.athlete)}
+		return nil, "", &failure{fmt.Errorf("there is no athlete %q in the archive; add them with steadfall athlete add", c.athlete)}
 	}
 	p := athletes[i]
 	if !p.Agreed() {
-		return nil, &failure{fmt.Errorf("no consent is on record; record it with steadfall athlete consent %s --by NAME", p.Code)}
+		return nil, "", &failure{fmt.Errorf("no consent is on record; record it with steadfall athlete consent %s --by NAME", p.Code)}
 	}
-	hashes, there, err := im.known(ctx, c)
-	if err != nil || there {
-		return nil, err
+	there, elsewhere, err := im.known(ctx, c, p.Code)
+	switch {
+	case err != nil || there:
+		return nil, "", err
+	case len(elsewhere) > 0 && im.Move:
+		moved, err = im.refile(ctx, c, p, elsewhere)
+		return nil, moved, err
+	case len(elsewhere) > 0:
+		return nil, "", &failure{fmt.Errorf("this file is in the archive as %s; if its name and the date are right now, say --move", elsewhere[0].Name())}
 	}
 	r := im.Usual
 	r.Task, r.Limb, r.Front, r.Side = c.task, c.limb, c.front, c.side
 	r.StatureCM, r.MassKG, r.AgeYears = p.HeightCM, p.MassKG, p.AgeYears(im.Session.Date)
 	outcomes, err := trial.Score(ctx, r)
 	if ctx.Err() != nil {
-		return nil, ctx.Err()
+		return nil, "", ctx.Err()
 	}
 	if err != nil {
-		return nil, &failure{err}
+		return nil, "", &failure{err}
 	}
 	var recordings []archive.Recording
 	for n, o := range outcomes {
 		t := archive.Trial{Athlete: p.Code, Session: im.Session, Task: c.task, Limb: o.Result.Limb, Number: c.number, Landing: n + 1}
-		rec, err := Recording(t, r, o, im.KeepClips, func(file string) (string, error) { return hashes[file], nil })
+		rec, err := Recording(t, r, o, im.KeepClips, func(file string) (string, error) { return c.hashes[file], nil })
 		if err != nil {
-			return nil, err
+			return nil, "", err
 		}
 		recordings = append(recordings, rec)
 	}
 	ids, err := im.Archive.Add(ctx, recordings...)
 	if errors.Is(err, archive.ErrThere) {
-		return nil, &failure{err}
+		return nil, "", &failure{err}
 	}
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
 	for n := range recordings {
 		recordings[n].Trial.ID = ids[n]
 	}
-	return recordings, nil
+	return recordings, "", nil
 }
 
-// known hashes the files of a trial, and reports whether all of them are in the archive.
-func (im Import) known(ctx context.Context, c candidate) (map[string]string, bool, error) {
-	hashes, there := map[string]string{}, true
-	for _, f := range c.files() {
-		hash, err := archive.HashFile(ctx, f)
-		if err != nil {
+// distinct hashes the files of every trial, and leaves out those whose files are another's
+// too: one landing is not two, whatever its files are called.
+func (im Import) distinct(ctx context.Context, found []candidate, out *Done) (rest []candidate, err error) {
+	first := map[string]candidate{}
+	for _, c := range found {
+		c.hashes = map[string]string{}
+		why := ""
+		for _, f := range c.files() {
+			hash, err := archive.HashFile(ctx, f)
 			if ctx.Err() != nil {
-				return nil, false, ctx.Err()
+				return nil, ctx.Err()
 			}
-			return nil, false, &failure{fmt.Errorf("%q cannot be read; check the file", f)}
+			if err != nil {
+				why = fmt.Sprintf("%q cannot be read; check the file", f)
+				break
+			}
+			if other, ok := first[hash]; ok {
+				why = fmt.Sprintf("%q is the same file as one of %s; remove or rename one", filepath.Base(f), other.name())
+				break
+			}
+			c.hashes[f] = hash
 		}
-		hashes[f] = hash
+		if why != "" {
+			out.Failed = append(out.Failed, c.name()+": "+why)
+			continue
+		}
+		for _, hash := range c.hashes {
+			first[hash] = c
+		}
+		rest = append(rest, c)
 	}
+	return rest, nil
+}
+
+// known reports whether all files of a trial are in the archive as that trial, whatever its
+// number, or returns the trials that hold them under another athlete, day, task or leg.
+func (im Import) known(ctx context.Context, c candidate, code string) (there bool, elsewhere []archive.Trial, err error) {
+	there = true
 	for _, s := range []trial.Source{c.front, c.side} {
 		if !s.Given() {
 			continue
 		}
-		_, ok, err := im.Archive.Has(ctx, hashes[cmp.Or(s.Clip, s.Track)])
+		held, err := im.Archive.Holding(ctx, c.hashes[cmp.Or(s.Clip, s.Track)])
 		if err != nil {
-			return nil, false, err
+			return false, nil, err
 		}
-		there = there && ok
+		here := false
+		for _, t := range held {
+			same, err := im.same(ctx, t, c, code)
+			if err != nil {
+				return false, nil, err
+			}
+			if here = here || same; !same && !slices.Contains(elsewhere, t) {
+				elsewhere = append(elsewhere, t)
+			}
+		}
+		there = there && here
 	}
-	return hashes, there, nil
+	return there, elsewhere, nil
+}
+
+// same reports whether a kept trial is of the athlete, day, task and leg of a candidate. The
+// leg may have been told from the landing where none was asked for.
+func (im Import) same(ctx context.Context, t archive.Trial, c candidate, code string) (bool, error) {
+	if t.Athlete != code || t.Session.Date != im.Session.Date || t.Session.Title != im.Session.Title || t.Task != c.task {
+		return false, nil
+	}
+	if t.Limb == c.limb {
+		return true, nil
+	}
+	views, err := im.Archive.Views(ctx, t.ID)
+	return err == nil && slices.ContainsFunc(views, func(v archive.View) bool { return v.Options.Limb == c.limb }), err
 }
 
 // Recording puts an outcome of a request into the archive's form. hash is that of a file.
@@ -285,6 +355,14 @@ func Again(ctx context.Context, a *archive.Archive, t archive.Trial, checklist, 
 	if err != nil {
 		return err
 	}
+	o, err := again(ctx, t, p, views, checklist, tool)
+	if err != nil {
+		return err
+	}
+	return a.AddResult(ctx, t.ID, o.Result, o.Checklist)
+}
+
+func again(ctx context.Context, t archive.Trial, p archive.Athlete, views []archive.View, checklist, tool string) (trial.Outcome, error) {
 	r := trial.Request{Task: t.Task, Limb: t.Limb, Checklist: checklist, Tool: tool, AgeYears: p.AgeYears(t.Session.Date), MassKG: p.MassKG, Landing: 1}
 	for _, v := range views {
 		held := &trial.Held{Track: v.Track, Points: v.Points, Options: v.Options}
@@ -297,7 +375,7 @@ func Again(ctx context.Context, a *archive.Archive, t archive.Trial, checklist, 
 	}
 	all, err := trial.Score(ctx, r)
 	if err != nil {
-		return fmt.Errorf("%s: %w", t.Name(), err)
+		return trial.Outcome{}, fmt.Errorf("%s: %w", t.Name(), err)
 	}
-	return a.AddResult(ctx, t.ID, all[0].Result, all[0].Checklist)
+	return all[0], nil
 }

@@ -1,0 +1,80 @@
+package archive
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+)
+
+// Holding returns the trials that a file was kept for, by the hash of its content.
+func (a *Archive) Holding(ctx context.Context, hash string) ([]Trial, error) {
+	return gather(ctx, a, scanTrial, trialColumns+" JOIN view v ON v.trial = t.id WHERE v.hash = ? ORDER BY t.id", hash)
+}
+
+// Move files trials anew, all or none: the trial of each recording's number gets its athlete,
+// session, task, limb and number, the settings of its views, and its result on top of the
+// earlier ones. Tracks, clips, pictures and what people said of it stay; a signature no
+// longer holds.
+func (a *Archive) Move(ctx context.Context, all ...Recording) error {
+	packed := make([]measured, len(all))
+	for i, r := range all {
+		var err error
+		if packed[i], err = newMeasured(r.Result); err != nil {
+			return err
+		}
+	}
+	return a.write(ctx, func(tx *sql.Tx) error {
+		for i, r := range all {
+			if err := a.move(ctx, tx, r, packed[i]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func (a *Archive) move(ctx context.Context, tx *sql.Tx, r Recording, m measured) error {
+	t := r.Trial
+	athlete, session, err := a.placeOf(ctx, tx, t)
+	if err != nil {
+		return err
+	}
+	var moved int64
+	err = tx.QueryRowContext(ctx, `UPDATE OR IGNORE trial SET session = ?, athlete = ?, task = ?, limb = ?, number = ? WHERE id = ? RETURNING id`,
+		session, athlete, string(t.Task), string(t.Limb), t.Number, t.ID).Scan(&moved)
+	if errors.Is(err, sql.ErrNoRows) {
+		return fmt.Errorf("%s: %w", t.Name(), ErrThere)
+	}
+	if err != nil {
+		return err
+	}
+	for _, v := range r.Views {
+		options, err := json.Marshal(v.Options)
+		if err != nil {
+			return err
+		}
+		if _, err := tx.ExecContext(ctx, "UPDATE view SET options = ? WHERE trial = ? AND view = ?", string(options), t.ID, string(v.Track.View)); err != nil {
+			return err
+		}
+	}
+	if _, err := tx.ExecContext(ctx, "DELETE FROM signed WHERE trial = ?", t.ID); err != nil {
+		return err
+	}
+	return a.addResult(ctx, tx, t.ID, r.Result, r.Checklist, m)
+}
+
+// placeOf are the rows of a trial's athlete and session. A session that has no number yet is
+// made where there is none of its date and title.
+func (a *Archive) placeOf(ctx context.Context, tx *sql.Tx, t Trial) (athlete, session int64, err error) {
+	err = tx.QueryRowContext(ctx, "SELECT id FROM athlete WHERE code = ?", t.Athlete).Scan(&athlete)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, 0, fmt.Errorf("there is no athlete %q in the archive any more", t.Athlete)
+	}
+	if err != nil || t.Session.ID != 0 {
+		return athlete, t.Session.ID, err
+	}
+	session, err = ensureSession(ctx, tx, t.Session)
+	return athlete, session, err
+}
