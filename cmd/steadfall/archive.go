@@ -128,16 +128,27 @@ func newArchiveBackup() *cobra.Command {
 				return wrong(cmd, "name the backup with -o FILE.zip")
 			}
 			return with(cmd, func(a *archive.Archive) error {
-				if err := a.Backup(cmd.Context(), out, staged(cmd, "backing up")); err != nil {
+				lost, err := a.Backup(cmd.Context(), out, staged(cmd, "backing up"))
+				if err != nil {
 					return err
 				}
-				fmt.Fprintf(cmd.OutOrStdout(), "wrote %s; it holds everything, so keep it as safe as the archive\n", out)
+				if len(lost) > 0 {
+					tellLost(cmd, lost)
+					return fmt.Errorf("wrote %s, and read it back, but for %d files of the archive (see above); earlier backups may have them", out, len(lost))
+				}
+				fmt.Fprintf(cmd.OutOrStdout(), "wrote %s, and read it back; it holds everything, so keep it as safe as the archive\n", out)
 				return nil
 			})
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "", "write the backup (`FILE.zip`)")
 	return cmd
+}
+
+func tellLost(cmd *cobra.Command, lost []string) {
+	for _, l := range lost {
+		fmt.Fprintln(cmd.OutOrStdout(), l)
+	}
 }
 
 // staged is progress of one stage.
@@ -220,8 +231,13 @@ func newArchiveRestore() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			if err := archive.Restore(cmd.Context(), args[0], dir); err != nil {
+			lost, err := archive.Restore(cmd.Context(), args[0], dir)
+			if err != nil {
 				return err
+			}
+			if len(lost) > 0 {
+				tellLost(cmd, lost)
+				return fmt.Errorf("restored into %s, but %d things are not as they were (see above); other backups may have them", dir, len(lost))
 			}
 			fmt.Fprintf(cmd.OutOrStdout(), "restored into %s\n", dir)
 			return nil

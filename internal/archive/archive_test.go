@@ -253,7 +253,7 @@ func TestDeletedAthleteLeavesNoByte(t *testing.T) {
 		t.Fatal(err)
 	}
 	backup := filepath.Join(t.TempDir(), "backup.zip")
-	if err := a.Backup(ctx, backup, nil); err != nil {
+	if _, err := a.Backup(ctx, backup, nil); err != nil {
 		t.Fatal(err)
 	}
 	if found := search(t, dir, "Quillfeather"); len(found) == 0 {
@@ -314,13 +314,13 @@ func TestBackupAndRestore(t *testing.T) {
 	add(t, a, r, "Ash", s, 1)
 	dir := t.TempDir()
 	zip, back := filepath.Join(dir, "b.zip"), filepath.Join(dir, "back")
-	if err := a.Backup(ctx, zip, nil); err != nil {
+	if _, err := a.Backup(ctx, zip, nil); err != nil {
 		t.Fatal(err)
 	}
-	if err := a.Backup(ctx, zip, nil); err == nil {
+	if _, err := a.Backup(ctx, zip, nil); err == nil {
 		t.Error("a backup was overwritten")
 	}
-	if err := archive.Restore(ctx, zip, back); err != nil {
+	if _, err := archive.Restore(ctx, zip, back); err != nil {
 		t.Fatal(err)
 	}
 	b, err := archive.Open(ctx, back)
@@ -335,7 +335,7 @@ func TestBackupAndRestore(t *testing.T) {
 	if ps, err := b.Pictures(ctx, got[0].ID); err != nil || len(ps) != 1 {
 		t.Errorf("pictures %v, %v", ps, err)
 	}
-	if err := archive.Restore(ctx, zip, back); err == nil {
+	if _, err := archive.Restore(ctx, zip, back); err == nil {
 		t.Error("an archive was overwritten by a backup")
 	}
 	data, err := os.ReadFile(zip)
@@ -350,7 +350,7 @@ func TestBackupAndRestore(t *testing.T) {
 			t.Fatal(err)
 		}
 		to := filepath.Join(dir, "bad")
-		if err := archive.Restore(ctx, bad, to); err == nil {
+		if _, err := archive.Restore(ctx, bad, to); err == nil {
 			if b, e := archive.Open(ctx, to); e == nil { // a bit that says nothing, such as a time
 				b.Close()
 			} else {

@@ -12,7 +12,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"steadfall/kinematics"
 )
@@ -30,25 +29,9 @@ type Checked struct {
 // every track and draw, and every file against its content's hash.
 func (a *Archive) Check(ctx context.Context, tell func(done, total int)) (Checked, error) {
 	var c Checked
-	for _, pragma := range []string{"integrity_check", "foreign_key_check"} {
-		rows, err := a.db.QueryContext(ctx, "PRAGMA "+pragma)
-		if err != nil {
-			return c, a.plain(err)
-		}
-		for rows.Next() {
-			var words string
-			if pragma == "integrity_check" {
-				err = rows.Scan(&words)
-			}
-			if err == nil && words != "ok" {
-				c.Problems = append(c.Problems, "the database is damaged: "+words)
-			}
-		}
-		err = rows.Err()
-		rows.Close()
-		if err != nil {
-			return c, a.plain(err)
-		}
+	var err error
+	if c.Problems, err = a.checkDatabase(ctx); err != nil {
+		return c, err
 	}
 	ids, err := gather(ctx, a, func(rows *sql.Rows, id *int64) error { return rows.Scan(id) }, "SELECT id FROM trial ORDER BY id")
 	if err != nil {
@@ -75,6 +58,31 @@ func (a *Archive) Check(ctx context.Context, tell func(done, total int)) (Checke
 		return c, err
 	}
 	return c, a.checkFiles(ctx, &c)
+}
+
+// checkDatabase reads the database page by page and says what is damaged.
+func (a *Archive) checkDatabase(ctx context.Context) (problems []string, err error) {
+	for _, pragma := range []string{"integrity_check", "foreign_key_check"} {
+		rows, err := a.db.QueryContext(ctx, "PRAGMA "+pragma)
+		if err != nil {
+			return problems, a.plain(err)
+		}
+		for rows.Next() {
+			var words string
+			if pragma == "integrity_check" {
+				err = rows.Scan(&words)
+			}
+			if err == nil && words != "ok" {
+				problems = append(problems, "the database is damaged: "+words)
+			}
+		}
+		err = rows.Err()
+		rows.Close()
+		if err != nil {
+			return problems, a.plain(err)
+		}
+	}
+	return problems, nil
 }
 
 // foreign is what is wrong where files may only seem to be nobody's.
@@ -129,13 +137,12 @@ func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
 	for _, name := range named {
 		c.Files++
 		hash, err := HashFile(ctx, filepath.Join(a.dir, name))
-		base := filepath.Base(name)
 		switch {
 		case ctx.Err() != nil:
 			return ctx.Err()
 		case err != nil:
 			c.Problems = append(c.Problems, fmt.Sprintf("the file %s is missing", name))
-		case hash != strings.TrimSuffix(base, filepath.Ext(base)):
+		case !isNamedBy(name, hash):
 			c.Problems = append(c.Problems, fmt.Sprintf("the file %s is not what it was when it came in", name))
 		}
 	}

@@ -88,7 +88,7 @@ func (a *Archive) ExportAthlete(ctx context.Context, code, to string) error {
 	files = append(files, content("athlete.json", text))
 	tmp := to + ".part"
 	defer os.Remove(tmp)
-	if err := writeZip(ctx, tmp, files, nil); err != nil {
+	if _, err := writeZip(ctx, tmp, files, func(no *unreadable) error { return no }, nil); err != nil {
 		return err
 	}
 	if err := os.Rename(tmp, to); err != nil {

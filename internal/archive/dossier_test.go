@@ -97,7 +97,7 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	if _, err := a.db.ExecContext(ctx, "INSERT INTO take_trial VALUES (?, 1)", ids[0]); err != nil {
 		t.Fatal(err)
 	}
-	if err := a.Backup(ctx, filepath.Join(t.TempDir(), "b.zip"), nil); err != nil {
+	if _, err := a.Backup(ctx, filepath.Join(t.TempDir(), "b.zip"), nil); err != nil {
 		t.Fatal(err)
 	}
 	out := filepath.Join(t.TempDir(), "ash.zip")

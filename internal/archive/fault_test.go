@@ -130,7 +130,7 @@ func TestFullDisk(t *testing.T) {
 	if !strings.Contains(err.Error(), "is the disk full?") || kept < 1 {
 		t.Errorf("after %d trials: %v", kept, err)
 	}
-	if err := a.Backup(ctx, filepath.Join(small, "backup.zip"), nil); err == nil || !strings.Contains(err.Error(), "is the disk full?") {
+	if _, err := a.Backup(ctx, filepath.Join(small, "backup.zip"), nil); err == nil || !strings.Contains(err.Error(), "is the disk full?") {
 		t.Errorf("a backup onto a full disk: %v", err)
 	}
 	a.Close()

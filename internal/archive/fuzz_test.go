@@ -20,7 +20,7 @@ func FuzzRestore(f *testing.F) {
 		f.Fatal(err)
 	}
 	zip := filepath.Join(dir, "b.zip")
-	if err := a.Backup(ctx, zip, nil); err != nil {
+	if _, err := a.Backup(ctx, zip, nil); err != nil {
 		f.Fatal(err)
 	}
 	a.Close()
@@ -36,7 +36,7 @@ func FuzzRestore(f *testing.F) {
 		if err := os.WriteFile(zip, data, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		err := Restore(ctx, zip, filepath.Join(dir, "squad"))
+		_, err := Restore(ctx, zip, filepath.Join(dir, "squad"))
 		entries, e := os.ReadDir(dir)
 		if e != nil {
 			t.Fatal(e)

@@ -5,3 +5,6 @@ CREATE TABLE mark (
   files INTEGER NOT NULL -- how often files were added
 ) STRICT;
 INSERT INTO mark VALUES (lower(hex(randomblob(16))), 0);
+
+-- 0: it is being made, or was cut off.
+ALTER TABLE backup ADD COLUMN whole INTEGER NOT NULL DEFAULT 1;
