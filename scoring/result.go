@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 
+	"steadfall/internal/bounded"
 	"steadfall/kinematics"
 )
 
@@ -52,6 +53,9 @@ const mostOfAny = 1e6
 // ParseResult reads a result file of this version. Errors are sentences without the file's name.
 func ParseResult(data []byte) (Result, error) {
 	var r Result
+	if err := bounded.JSON(data); err != nil {
+		return Result{}, err
+	}
 	if err := json.Unmarshal(data, &r); err != nil || r.Schema != SchemaVersion {
 		return Result{}, errors.New("is not a result of this version; make it with steadfall score --json")
 	}

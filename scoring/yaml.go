@@ -11,6 +11,8 @@ import (
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
 	"github.com/goccy/go-yaml/parser"
+
+	"steadfall/internal/bounded"
 )
 
 // library is the bundled YAML files of one kind.
@@ -44,6 +46,9 @@ func strict(data []byte, v any) (file *ast.File, err error) {
 			file, err = nil, &LineError{1, "this is not YAML that can be read; compare it with a bundled file"}
 		}
 	}()
+	if line, err := bounded.YAML(data); err != nil {
+		return nil, &LineError{line, "the file " + err.Error()}
+	}
 	file, err = parser.ParseBytes(data, 0)
 	if err != nil {
 		return nil, yamlError(err)

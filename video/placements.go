@@ -8,6 +8,7 @@ import (
 	"io"
 	"slices"
 
+	"steadfall/internal/bounded"
 	"steadfall/kinematics"
 )
 
@@ -39,9 +40,12 @@ type placementsJSON struct {
 // ReadPlacements reads placements as JSON. Errors say in plain words which
 // frame and point is wrong.
 func ReadPlacements(r io.Reader) (Placements, error) {
-	data, err := io.ReadAll(io.LimitReader(r, 64<<20))
+	data, err := bounded.Read(r, bounded.MostJSON)
+	if err == nil {
+		err = bounded.JSON(data)
+	}
 	if err != nil {
-		return Placements{}, err
+		return Placements{}, fmt.Errorf("the file %w", err)
 	}
 	dec := json.NewDecoder(bytes.NewReader(data))
 	dec.DisallowUnknownFields()

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"steadfall/internal/bounded"
 	"steadfall/scoring"
 )
 
@@ -51,13 +52,13 @@ type ratings struct {
 }
 
 func readRatings(in io.Reader) (ratings, error) {
-	rows, err := csv.NewReader(in).ReadAll()
+	rows, err := csv.NewReader(bounded.Table(in)).ReadAll()
 	if err != nil {
 		var p *csv.ParseError
 		if errors.As(err, &p) {
 			return ratings{}, fmt.Errorf("line %d has another number of columns than the first, or a stray quote", p.Line)
 		}
-		return ratings{}, errors.New("this is not a table of comma-separated values")
+		return ratings{}, fmt.Errorf("the file %w", err)
 	}
 	if len(rows) < 3 || len(rows[0]) < 3 || strings.TrimSpace(rows[0][0]) != "trial" {
 		return ratings{}, errors.New(`the first line must be "trial" and at least two raters' names, and at least two trials must follow`)

@@ -3,12 +3,12 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
+	"steadfall/internal/bounded"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -51,9 +51,9 @@ task.`,
 func readResults(names []string) ([]scoring.Result, error) {
 	var out []scoring.Result
 	for _, name := range names {
-		data, err := os.ReadFile(name)
+		data, err := bounded.ReadFile(name, bounded.MostJSON, "the result")
 		if err != nil {
-			return nil, fmt.Errorf("the result %q cannot be read; check the name and the folder", name)
+			return nil, err
 		}
 		r, err := scoring.ParseResult(data)
 		if err != nil {

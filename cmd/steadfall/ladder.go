@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -10,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/bounded"
 	"steadfall/scoring"
 )
 
@@ -24,9 +24,9 @@ func loadLadder(name string) (scoring.Ladder, error) {
 	if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
 		return scoring.LoadLadder(name)
 	}
-	data, err := os.ReadFile(name)
+	data, err := bounded.ReadFile(name, bounded.MostYAML, "the ladder")
 	if err != nil {
-		return scoring.Ladder{}, fmt.Errorf("the ladder %q cannot be read; check the name and the folder", name)
+		return scoring.Ladder{}, err
 	}
 	l, err := scoring.ParseLadder(data)
 	if err != nil {

@@ -16,6 +16,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/bounded"
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
@@ -147,7 +148,7 @@ func newRatersTake() *cobra.Command {
 
 // readSheet reads the answers of a sheet and how many were left open.
 func readSheet(in io.Reader, rater string) (answers []archive.Rating, open int, err error) {
-	rows, err := csv.NewReader(in).ReadAll()
+	rows, err := csv.NewReader(bounded.Table(in)).ReadAll()
 	if err != nil || len(rows) < 2 || !slices.Equal(rows[0], sheetHeader) {
 		return nil, 0, errors.New("this is not a sheet made by steadfall raters sheet; keep its first line and its columns as they are")
 	}

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"strings"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/bounded"
 	"steadfall/internal/worker"
 	"steadfall/kinematics"
 	"steadfall/report"
@@ -253,9 +255,13 @@ func (d *Desk) place(r request) error {
 		return err
 	}
 	var said pointsSaid
-	in := json.NewDecoder(r.Body)
+	text, err := bounded.Read(r.Body, mostBody)
+	if err == nil {
+		err = bounded.JSON(text)
+	}
+	in := json.NewDecoder(bytes.NewReader(text))
 	in.DisallowUnknownFields()
-	if err := in.Decode(&said); err != nil {
+	if err != nil || in.Decode(&said) != nil {
 		return bad("these points cannot be read; open the page again")
 	}
 	views, err := d.Archive.Views(r.Context(), t.ID)

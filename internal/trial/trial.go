@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"steadfall/internal/bounded"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
@@ -301,9 +302,9 @@ func LoadChecklist(name string) (scoring.Checklist, error) {
 	if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
 		return scoring.Load(name)
 	}
-	data, err := os.ReadFile(name)
+	data, err := bounded.ReadFile(name, bounded.MostYAML, "the checklist")
 	if err != nil {
-		return scoring.Checklist{}, fmt.Errorf("the checklist %q cannot be read; check the name and the folder", name)
+		return scoring.Checklist{}, err
 	}
 	c, err := scoring.Parse(data)
 	if err != nil {
@@ -341,7 +342,7 @@ func ReadTrack(name string, front bool) (kinematics.Track, error) {
 		return kinematics.Track{}, fmt.Errorf("the track %q cannot be read; check the name and the folder", name)
 	}
 	defer f.Close()
-	t, err := kinematics.ReadTrack(f, kinematics.Front)
+	t, err := kinematics.ReadTrack(bounded.Table(f), kinematics.Front)
 	if err != nil {
 		return t, fmt.Errorf("track %q: %w", name, err)
 	}
