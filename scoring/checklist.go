@@ -9,6 +9,7 @@ package scoring
 import (
 	"embed"
 	"fmt"
+	"slices"
 
 	"github.com/goccy/go-yaml/ast"
 
@@ -126,6 +127,9 @@ func (c Checklist) check(file *ast.File) error {
 		if field, why := it.check(); why != "" {
 			return bad(at+field, "item %q: %s", it.ID, why)
 		}
+		if !it.Rater && !has(file, at+".threshold") {
+			return bad(at, "item %q: has no threshold", it.ID)
+		}
 	}
 	return nil
 }
@@ -139,8 +143,8 @@ func (it Item) check() (field, why string) {
 		return "", "has no text"
 	case it.View != "front" && it.View != "side" && it.View != "either":
 		return ".view", "view must be front, side or either"
-	case it.Points < 1:
-		return ".points", "points must be 1 or more"
+	case it.Points < 1 || it.Points > mostPoints:
+		return ".points", fmt.Sprintf("points must be 1 or more, and %d at most", mostPoints)
 	case it.Source == "":
 		return "", "names no source; write where it comes from, or \"common practice, no source\""
 	case it.Rater && it.Measure != "":
@@ -158,5 +162,30 @@ func (it Item) check() (field, why string) {
 	case it.Cue == "":
 		return "", "has no cue for the athlete"
 	}
+	least, most := bounds(it.Measure)
+	if it.Absolute {
+		least = 0
+	}
+	if !(it.Threshold >= least && it.Threshold <= most) {
+		return ".threshold", fmt.Sprintf("the threshold must be a number between %g and %g (%s), not %g", least, most, it.Unit, it.Threshold)
+	}
 	return "", ""
+}
+
+// mostPoints is more than any single error counts.
+const mostPoints = 100
+
+// signed are the lengths, times and shares that have a sign; angles have one.
+var signed = []string{"knee_over_toe", "knee_over_midfoot", "contact_gap", "toe_lead", "posture_bias", "height_fade", "hip_rise"}
+
+// bounds are the least and the most that a measure can be asked to be.
+func bounds(measure string) (least, most float64) {
+	most = 10000
+	if kinematics.UnitOf(measure) == "deg" {
+		return -180, 180
+	}
+	if slices.Contains(signed, measure) {
+		return -most, most
+	}
+	return 0, most
 }

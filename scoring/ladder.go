@@ -100,6 +100,10 @@ func (l Ladder) check(file *ast.File) error {
 		return bad("$", "the ladder has no steps")
 	case !(l.Chance >= 0.01 && l.Chance <= 0.5):
 		return bad("$.chance", "chance must be between 0.01 and 0.5")
+	case l.Physio.PainAbove < 0 || l.Physio.PainAbove > mostPain:
+		return bad("$.physio.pain_above", "pain_above must be a whole number from 0 to %d", mostPain)
+	case l.Physio.Sessions < 0 || l.Physio.Sessions > mostAsked:
+		return bad("$.physio.sessions", "physio.sessions must be 0 to %d", mostAsked)
 	case len(l.Physio.Items) > 0 && l.Physio.Sessions < 1:
 		return bad("$.physio", "physio.sessions must be 1 or more")
 	}
@@ -119,6 +123,13 @@ func (l Ladder) check(file *ast.File) error {
 	return nil
 }
 
+// The most that a ladder can ask: of pain, in sessions or trials, and for a hold in seconds.
+const (
+	mostPain  = 10
+	mostAsked = 100
+	mostHoldS = 60
+)
+
 // check returns the field that is wrong and why, or nothing; it learns the words of the
 // checklist's items.
 func (s *Step) check() (field, why string) {
@@ -130,10 +141,14 @@ func (s *Step) check() (field, why string) {
 		return ".task", err.Error()
 	case s.Feet != OneFoot && s.Feet != TwoFeet:
 		return ".feet", "feet must be one or two"
-	case s.Sessions < 1 || s.ClearTrials < 1:
-		return "", "sessions and clear_trials must be 1 or more"
-	case s.HoldS < 0:
-		return ".hold_s", "hold_s must not be negative"
+	case s.Sessions < 1 || s.Sessions > mostAsked:
+		return ".sessions", fmt.Sprintf("sessions must be 1 or more, and %d at most", mostAsked)
+	case s.ClearTrials < 1 || s.ClearTrials > mostAsked:
+		return ".clear_trials", fmt.Sprintf("clear_trials must be 1 or more, and %d at most", mostAsked)
+	case !(s.HoldS >= 0 && s.HoldS <= mostHoldS):
+		return ".hold_s", fmt.Sprintf("hold_s must be between 0 and %d seconds, not %g", mostHoldS, s.HoldS)
+	case s.PainAtMost != nil && (*s.PainAtMost < 0 || *s.PainAtMost > mostPain):
+		return ".pain_at_most", fmt.Sprintf("pain_at_most must be a whole number from 0 to %d", mostPain)
 	}
 	list, err := Load(s.Checklist)
 	if err != nil {

@@ -56,7 +56,38 @@ func strict(data []byte, v any) (file *ast.File, err error) {
 	if err := yaml.UnmarshalWithOptions(data, v, yaml.Strict(), yaml.DisallowUnknownField()); err != nil {
 		return nil, yamlError(err)
 	}
+	if empty := emptyField(file); empty != nil {
+		return nil, &LineError{empty.GetToken().Position.Line, fmt.Sprintf("%s is empty; give it a value, or remove the line", empty.Key)}
+	}
 	return file, nil
+}
+
+// emptyField is a field without a value, which would count as 0 or as not asked for.
+func emptyField(file *ast.File) (empty *ast.MappingValueNode) {
+	look := visit(func(n ast.Node) {
+		if f, ok := n.(*ast.MappingValueNode); ok && empty == nil && f.Value.Type() == ast.NullType {
+			empty = f
+		}
+	})
+	for _, d := range file.Docs {
+		ast.Walk(look, d)
+	}
+	return empty
+}
+
+// visit is called for every node of a file.
+type visit func(ast.Node)
+
+func (v visit) Visit(n ast.Node) ast.Visitor { v(n); return v }
+
+// has reports whether a place in the file is there.
+func has(file *ast.File, where string) bool {
+	p, err := yaml.PathString(where)
+	if err != nil {
+		return false
+	}
+	n, err := p.FilterFile(file)
+	return err == nil && n != nil
 }
 
 // LineError is what is wrong with a checklist or a ladder, and on which line.

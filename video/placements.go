@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"steadfall/internal/bounded"
 	"steadfall/kinematics"
@@ -16,6 +17,9 @@ import (
 // without saying how sure they are. Clicks on a landmark repeat within 1–3 px
 // (common practice, no source).
 const PlacedSDPx = 2.0
+
+// mostPlacedSD is more than anybody who saw a landmark doubts its place by, px.
+const mostPlacedSD = 1000
 
 // Placements are points put on some frames of a clip by a person or a model.
 type Placements struct {
@@ -51,7 +55,7 @@ func ReadPlacements(r io.Reader) (Placements, error) {
 	dec.DisallowUnknownFields()
 	var in placementsJSON
 	if err := dec.Decode(&in); err != nil {
-		return Placements{}, fmt.Errorf("not a placements file: %w", err)
+		return Placements{}, fmt.Errorf("not a placements file: %s", jsonWords(err))
 	}
 	var out Placements
 	if out.View, err = kinematics.ParseView(in.View); err != nil {
@@ -86,6 +90,15 @@ func ReadPlacements(r io.Reader) (Placements, error) {
 		}
 	}
 	return out, nil
+}
+
+// jsonWords are what is wrong with a file, without the names of this program's types.
+func jsonWords(err error) string {
+	var kind *json.UnmarshalTypeError
+	if errors.As(err, &kind) {
+		return fmt.Sprintf("a %s stands where something else belongs, up to byte %d", kind.Value, kind.Offset)
+	}
+	return strings.TrimPrefix(err.Error(), "json: ")
 }
 
 // Put places a point, in the place of one that is there.
@@ -125,8 +138,8 @@ func placedPoint(v []float64) (kinematics.Point, error) {
 	if len(v) == 3 {
 		p.SD = v[2]
 	}
-	if !(p.SD > 0) {
-		return p, errors.New("the sd must be more than 0 px")
+	if !(p.SD > 0 && p.SD <= mostPlacedSD) {
+		return p, fmt.Errorf("the sd must be more than 0 px and %d at most", mostPlacedSD)
 	}
 	return p, nil
 }

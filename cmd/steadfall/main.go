@@ -74,7 +74,7 @@ Licensed clinicians and local rules come first.`,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{err, callOf(cmd)} })
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{flagWords(err), callOf(cmd)} })
 	root.AddCommand(newInspect(), newTrack(), newScore(), newTrials(), newCompare(), newAgreement(), newChecklist(),
 		newArchive(), newAthlete(), newSession(), newLadder(), newSquad(), newRaters(), newServe(), newWorker(), newModels(), newDemo())
 	return root

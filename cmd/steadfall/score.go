@@ -75,26 +75,8 @@ frame.`,
 					return wrong(cmd, "%s %q: %v", s.flag, s.text, err)
 				}
 			}
-			if cmd.Flags().Changed("age-years") && !(r.AgeYears >= 5 && r.AgeYears <= 100) {
-				return wrong(cmd, "--age-years must be between 5 and 100, not %g", r.AgeYears)
-			}
-			if cmd.Flags().Changed("box-cm") && !(r.BoxCM >= 5 && r.BoxCM <= 150) {
-				return wrong(cmd, "--box-cm must be between 5 and 150, not %g", r.BoxCM)
-			}
 			if r.Picture, err = parsePicture(picture); err != nil {
 				return wrong(cmd, "%v", err)
-			}
-			if err := checkSquare(cmd, r.SquareDeg); err != nil {
-				return err
-			}
-			if cmd.Flags().Changed("athlete-height-cm") && !(r.StatureCM >= 80 && r.StatureCM <= 250) {
-				return wrong(cmd, "--athlete-height-cm must be between 80 and 250, not %g", r.StatureCM)
-			}
-			if cmd.Flags().Changed("mass-kg") && !(r.MassKG >= 15 && r.MassKG <= 250) {
-				return wrong(cmd, "--mass-kg must be between 15 and 250, not %g", r.MassKG)
-			}
-			if r.CaptureFPS < 0 || math.IsNaN(r.CaptureFPS) {
-				return wrong(cmd, "--capture-fps must be more than 0")
 			}
 			if err := checkPoints(cmd, r.Points); err != nil {
 				return err
@@ -134,12 +116,12 @@ frame.`,
 	f.StringVar(&r.Side.Track, "side-track", "", "track of the side view (`T.csv`)")
 	f.StringVar(&task, "task", string(kinematics.DropLanding), "`TASK`: "+taskNames())
 	f.StringVar(&r.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
-	f.Float64Var(&r.StatureCM, "athlete-height-cm", 0, "the athlete's height, `CM`")
-	f.Float64Var(&r.MassKG, "mass-kg", 0, "the athlete's mass, `KG`, noted in the result")
-	f.Float64Var(&r.AgeYears, "age-years", 0, "the athlete's age, `N`; published ranges of adults are not shown for minors")
-	f.Float64Var(&r.BoxCM, "box-cm", 0, "height of the box dropped from, `CM`, to check the fall against")
+	statureFlag(f, &r.StatureCM, "athlete-height-cm", "the athlete's height, `CM`")
+	numberFlag(f, &r.MassKG, "mass-kg", 15, 250, "the athlete's mass, `KG`, noted in the result")
+	numberFlag(f, &r.AgeYears, "age-years", 5, 100, "the athlete's age, `N`; published ranges of adults are not shown for minors")
+	numberFlag(f, &r.BoxCM, "box-cm", 5, 150, "height of the box dropped from, `CM`, to check the fall against")
 	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on: both, left or right")
-	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second a slow-motion clip was filmed at (`N`)")
+	numberFlag(f, &r.CaptureFPS, "capture-fps", 20, 2000, "frames a second a slow-motion clip was filmed at (`N`)")
 	squareFlag(f, &r.SquareDeg)
 	pictureFlag(f, &picture)
 	f.IntVar(&r.Landing, "landing", 0, "score only the `N`th landing of the clips")
@@ -174,8 +156,8 @@ func parseLength(s string) (*kinematics.KnownLength, error) {
 		return nil, err
 	}
 	k := kinematics.KnownLength{CM: v[0], X1: v[1], Y1: v[2], X2: v[3], Y2: v[4]}
-	if !(k.CM > 0) || math.Hypot(k.X2-k.X1, k.Y2-k.Y1) < 10 {
-		return nil, fmt.Errorf("the length must be more than 0 cm and its ends at least 10 pixels apart")
+	if !(k.CM >= 1 && k.CM <= 1000) || math.Hypot(k.X2-k.X1, k.Y2-k.Y1) < 10 {
+		return nil, fmt.Errorf("the length must be between 1 and 1000 cm and its ends at least 10 pixels apart")
 	}
 	return &k, nil
 }
@@ -200,7 +182,7 @@ func parsePlumb(s string) (*kinematics.Plumb, error) {
 	return &p, nil
 }
 
-// numbers reads the finite numbers of a text of that form; shape is the form in words.
+// numbers reads the numbers, none below 0, of a text of that form; shape is the form in words.
 func numbers(form *regexp.Regexp, s, shape string) ([]float64, error) {
 	m := form.FindStringSubmatch(s)
 	if m == nil {
@@ -209,20 +191,15 @@ func numbers(form *regexp.Regexp, s, shape string) ([]float64, error) {
 	var out []float64
 	for _, w := range m[1:] {
 		v, err := finite(w)
+		if err == nil && v < 0 {
+			err = fmt.Errorf("%s is below 0", w)
+		}
 		if err != nil {
 			return nil, err
 		}
 		out = append(out, v)
 	}
 	return out, nil
-}
-
-func finite(word string) (float64, error) {
-	v, err := strconv.ParseFloat(word, 64)
-	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
-		return 0, fmt.Errorf("%q is not a number", word)
-	}
-	return v, nil
 }
 
 // pointFlags are the flags that say how points are placed.
@@ -235,13 +212,16 @@ func pointFlags(f *pflag.FlagSet, p *trial.Points) {
 
 // squareFlag is the flag that says how squarely the front camera stood.
 func squareFlag(f *pflag.FlagSet, deg *float64) {
-	f.Float64Var(deg, "square-deg", 0, "the front camera was set square to a line taped on the floor that the athlete faces along, to within `N` degrees; not given, its yaw is taken to be known to 5 degrees only")
+	numberFlag(f, deg, "square-deg", 0.1, 20, "the front camera was set square to a line taped on the floor that the athlete faces along, to within `N` degrees; not given, its yaw is taken to be known to 5 degrees only")
 }
 
 // pictureFlag is the flag that says how large the pictures were that tracks come from.
 func pictureFlag(f *pflag.FlagSet, size *string) {
 	f.StringVar(size, "picture", "", "size of the pictures that tracks were made from, `WxH` in pixels; tells how far beside the middle the athlete landed")
 }
+
+// mostPicture is more than any phone's picture is wide or high, px.
+const mostPicture = 20000
 
 func parsePicture(s string) (size [2]int, err error) {
 	if s == "" {
@@ -251,17 +231,10 @@ func parsePicture(s string) (size [2]int, err error) {
 	if size[0], err = strconv.Atoi(w); err == nil {
 		size[1], err = strconv.Atoi(h)
 	}
-	if !ok || err != nil || size[0] < 1 || size[1] < 1 {
+	if !ok || err != nil || min(size[0], size[1]) < 1 || max(size[0], size[1]) > mostPicture {
 		return size, fmt.Errorf("--picture is written as WxH, such as 1080x1920, not %q", s)
 	}
 	return size, nil
-}
-
-func checkSquare(cmd *cobra.Command, deg float64) error {
-	if cmd.Flags().Changed("square-deg") && !(deg > 0 && deg <= 20) {
-		return wrong(cmd, "--square-deg must be more than 0 and at most 20, not %g", deg)
-	}
-	return nil
 }
 
 func checkPoints(cmd *cobra.Command, p trial.Points) error {

@@ -63,9 +63,6 @@ Imports into one archive take turns.`,
 			if r.Picture, err = parsePicture(picture); err != nil {
 				return wrong(cmd, "%v", err)
 			}
-			if err := checkSquare(cmd, r.SquareDeg); err != nil {
-				return err
-			}
 			if err := archive.CheckDate(s.Date); err != nil {
 				return wrong(cmd, "--date: %v", err)
 			}
@@ -101,8 +98,8 @@ Imports into one archive take turns.`,
 	f.StringVar(&task, "task", string(kinematics.DropLanding), "`TASK` where names do not say: "+taskNames())
 	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on where names do not say: both, left or right")
 	f.StringVar(&r.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
-	f.Float64Var(&r.BoxCM, "box-cm", 0, "height of the box dropped from, `CM`")
-	f.Float64Var(&r.CaptureFPS, "capture-fps", 0, "frames a second that slow-motion clips were filmed at (`N`)")
+	numberFlag(f, &r.BoxCM, "box-cm", 5, 150, "height of the box dropped from, `CM`")
+	numberFlag(f, &r.CaptureFPS, "capture-fps", 20, 2000, "frames a second that slow-motion clips were filmed at (`N`)")
 	f.BoolVar(&move, "move", false, "file what is there under another athlete, task, leg or date under this one")
 	f.BoolVar(&noClips, "no-clips", false, "keep tracks and pictures only, no copies of the clips")
 	squareFlag(f, &r.SquareDeg)
