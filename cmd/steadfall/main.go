@@ -74,6 +74,7 @@ Licensed clinicians and local rules come first.`,
 		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
+	root.SetHelpCommand(newHelp())
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{flagWords(err), callOf(cmd)} })
 	root.AddCommand(newInspect(), newTrack(), newScore(), newTrials(), newCompare(), newAgreement(), newChecklist(),
 		newArchive(), newAthlete(), newSession(), newLadder(), newSquad(), newRaters(), newServe(), newWorker(), newModels(), newDemo())
@@ -85,26 +86,4 @@ func callOf(cmd *cobra.Command) string {
 		return ""
 	}
 	return callOf(cmd.Parent()) + cmd.Name() + " "
-}
-
-// wrong is a usage error of a command.
-func wrong(cmd *cobra.Command, format string, a ...any) error {
-	return &usageError{fmt.Errorf(format, a...), callOf(cmd)}
-}
-
-func noArgs(cmd *cobra.Command, args []string) error {
-	if len(args) > 0 {
-		return wrong(cmd, "there is no command %q", args[0])
-	}
-	return nil
-}
-
-// oneArg takes exactly one argument, called what.
-func oneArg(what string) cobra.PositionalArgs {
-	return func(cmd *cobra.Command, args []string) error {
-		if len(args) != 1 {
-			return wrong(cmd, "name one %s, not %d", what, len(args))
-		}
-		return nil
-	}
 }

@@ -181,6 +181,9 @@ func newRatersAgreement() *cobra.Command {
 	cmd := &cobra.Command{
 		Use: "agreement [--checklist NAME] [-o PAGE.html]", Short: "tell how well the raters agree with one another and with the tool", Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if err := checkOut(cmd, "-o", html, pageOrDash); err != nil {
+				return err
+			}
 			return with(cmd, func(a *archive.Archive) error {
 				people, err := a.Ratings(cmd.Context(), checklist)
 				if err != nil {

@@ -45,7 +45,7 @@ frame.`,
 		Example: `  steadfall score --front front.mp4 --side side.mp4 \
                   --athlete-height-cm 172 -o report.html
   steadfall score --front-track front.csv --athlete-height-cm 172 --json -`,
-		Args: noArgs,
+		Args: viewArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			var err error
 			if r.Task, err = kinematics.ParseTask(task); err != nil {
@@ -85,6 +85,12 @@ frame.`,
 				return wrong(cmd, "--landing counts from 1")
 			}
 			if err := keepInputs(cmd, r, to); err != nil {
+				return err
+			}
+			if err := to.check(cmd); err != nil {
+				return err
+			}
+			if err := r.Check(); err != nil {
 				return err
 			}
 			if r.Front.Clip != "" || r.Side.Clip != "" {

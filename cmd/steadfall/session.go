@@ -66,6 +66,9 @@ Imports into one archive take turns.`,
 			if err := archive.CheckDate(s.Date); err != nil {
 				return wrong(cmd, "--date: %v", err)
 			}
+			if err := r.Check(); err != nil {
+				return err
+			}
 			if err := beside.ReadClips(); err != nil {
 				return err
 			}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -32,6 +33,9 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			l, err := loadLadder(ladder)
 			if err != nil {
+				return err
+			}
+			if err := cmp.Or(checkOut(cmd, "-o", html, pageOrDash), checkOut(cmd, "--wall", wall, pageOrDash), checkOut(cmd, "--csv", table, aTable)); err != nil {
 				return err
 			}
 			return with(cmd, func(a *archive.Archive) error {
@@ -129,6 +133,9 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 			if html == "" && physio == "" {
 				return wrong(cmd, "name the page with -o PAGE.html or --physio PAGE.html")
 			}
+			if err := cmp.Or(checkOut(cmd, "-o", html, pageOrDash), checkOut(cmd, "--physio", physio, pageOrDash)); err != nil {
+				return err
+			}
 			if date != "" {
 				if err := archive.CheckDate(date); err != nil {
 					return err
@@ -181,6 +188,9 @@ func newSessionReport() *cobra.Command {
 			}
 			if html == "" {
 				return wrong(cmd, "name the report with -o REPORT.html")
+			}
+			if err := checkOut(cmd, "-o", html, pageOrDash); err != nil {
+				return err
 			}
 			return with(cmd, func(a *archive.Archive) error {
 				page, err := present.Trial(cmd.Context(), a, id)

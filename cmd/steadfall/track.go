@@ -40,12 +40,18 @@ frames around them.`,
 			if err := checkPoints(cmd, points); err != nil {
 				return err
 			}
+			if err := checkOut(cmd, "-o", out, aTrack); err != nil {
+				return err
+			}
 			v := kinematics.View(view)
 			if view != "" && v != trial.Sideways {
 				var err error
 				if v, err = kinematics.ParseView(view); err != nil {
 					return wrong(cmd, "--view: %v", err)
 				}
+			}
+			if err := (trial.Request{Front: source}).Check(); err != nil {
+				return err
 			}
 			if err := beside.ReadClips(); err != nil {
 				return err

@@ -18,19 +18,23 @@ var names = []string{"chromium", "chromium-browser", "google-chrome", "google-ch
 // patience is how long a page may take: charts of many trials take a second or two.
 const patience = 2 * time.Minute
 
+// Printer is the path of the Chromium that is installed.
+func Printer() (string, error) {
+	for _, n := range names {
+		if p, err := exec.LookPath(n); err == nil {
+			return p, nil
+		}
+	}
+	return "", errors.New("a PDF needs Chromium, which is not installed; name a file that ends in .html and print it from a browser")
+}
+
 // Print is a page as a PDF of A4 by its print style sheet. The page must hold all it needs:
 // Chromium runs in a new profile without extensions, and the page's own policy keeps it from
 // asking for anything.
 func Print(ctx context.Context, html []byte) ([]byte, error) {
-	bin := ""
-	for _, n := range names {
-		if p, err := exec.LookPath(n); err == nil {
-			bin = p
-			break
-		}
-	}
-	if bin == "" {
-		return nil, errors.New("a PDF needs Chromium, which is not installed; name a file that ends in .html and print it from a browser")
+	bin, err := Printer()
+	if err != nil {
+		return nil, err
 	}
 	dir, err := os.MkdirTemp("", "steadfall-paper-")
 	if err != nil {

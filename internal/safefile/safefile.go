@@ -7,6 +7,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+
+	"golang.org/x/sys/unix"
 )
 
 // Half begins the name of a file that is still being written.
@@ -38,12 +40,12 @@ func Copy(name, from string) error {
 // Pour writes what fill writes in the same way, so that it need not be held whole.
 func Pour(name string, fill func(io.Writer) error) error {
 	dir := filepath.Dir(name)
-	if st, err := os.Stat(name); err == nil && st.IsDir() {
-		return fmt.Errorf("%q is a folder; name a file in it", name)
+	if err := isFolder(name); err != nil {
+		return err
 	}
 	tmp, err := os.CreateTemp(dir, Half+"*")
 	if err != nil {
-		return fmt.Errorf("nothing can be written into the folder %q; check that it exists and may be written to", dir)
+		return notInto(dir)
 	}
 	defer os.Remove(tmp.Name())
 	err = fill(tmp)
@@ -63,6 +65,30 @@ func Pour(name string, fill func(io.Writer) error) error {
 		return fmt.Errorf("%q could not be written (is the disk full?)", name)
 	}
 	return nil
+}
+
+// Check reports what Write would say of a name whatever the data, as far as it can be known
+// without writing anything.
+func Check(name string) error {
+	if err := isFolder(name); err != nil {
+		return err
+	}
+	dir := filepath.Dir(name)
+	if st, err := os.Stat(dir); err != nil || !st.IsDir() || unix.Access(dir, unix.W_OK|unix.X_OK) != nil {
+		return notInto(dir)
+	}
+	return nil
+}
+
+func isFolder(name string) error {
+	if st, err := os.Stat(name); err == nil && st.IsDir() {
+		return fmt.Errorf("%q is a folder; name a file in it", name)
+	}
+	return nil
+}
+
+func notInto(dir string) error {
+	return fmt.Errorf("nothing can be written into the folder %q; check that it exists and may be written to", dir)
 }
 
 // Same reports whether two names are one file.

@@ -18,6 +18,7 @@ import (
 	"steadfall/report"
 	"steadfall/scoring"
 	"steadfall/video"
+	"steadfall/video/clip"
 )
 
 // Source is what one view is measured from: a clip, with placements or without, or a
@@ -58,6 +59,36 @@ type Request struct {
 	SquareDeg   float64                             // how squarely the front camera was set, one sd; 0: not known
 	Tool        string                              // name and version, for the result
 	Tell        func(stage string, done, total int) `json:"-"`
+}
+
+// Check finds what can be known to be wrong before any clip is read: a checklist or
+// placements that are not good, a file that is not there or no clip, and a track that is not
+// good where a clip would be read before it.
+func (r Request) Check() error {
+	if r.Checklist != "" {
+		if _, err := LoadChecklist(r.Checklist); err != nil {
+			return err
+		}
+	}
+	clips := r.Front.Clip != "" || r.Side.Clip != ""
+	for i, s := range []Source{r.Front, r.Side} {
+		if s.Placements != "" {
+			if _, err := ReadPlacements(s.Placements); err != nil {
+				return err
+			}
+		}
+		if s.Track != "" && clips {
+			if _, err := ReadTrack(s.Track, i == 0); err != nil {
+				return err
+			}
+		}
+		if s.Clip != "" {
+			if _, err := clip.Sniff(s.Clip); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // Outcome is a scored landing.

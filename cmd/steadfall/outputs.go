@@ -1,0 +1,61 @@
+package main
+
+import (
+	"cmp"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/internal/paper"
+	"steadfall/internal/safefile"
+)
+
+// kind is a kind of file that commands write: what it is called and the endings that say so.
+type kind struct {
+	what    string
+	endings []string
+	dash    bool // - writes it to standard output
+}
+
+var (
+	aPage      = kind{"a page", []string{".html", ".htm", ".pdf"}, false}
+	pageOrDash = kind{aPage.what, aPage.endings, true}
+	aTable     = kind{"a table", []string{".csv"}, true}
+	aTrack     = kind{"a track", []string{".csv"}, true}
+	aJSON      = kind{"a result", []string{".json"}, true}
+)
+
+// checkOut refuses a file that could not be written, before anything is read for it: its
+// ending says another kind, its folder is not there, or nothing here prints it. No name is
+// no file.
+func checkOut(cmd *cobra.Command, flag, name string, k kind) error {
+	if name == "" || name == "-" && k.dash {
+		return nil
+	}
+	ext := strings.ToLower(filepath.Ext(name))
+	if !slices.Contains(k.endings, ext) {
+		return wrong(cmd, "%s is written to a file that ends in %s, not %q; say %s %s", k.what, orList(k.endings), name, flag, renamed(name, k.endings[0]))
+	}
+	if ext == ".pdf" {
+		if _, err := paper.Printer(); err != nil {
+			return err
+		}
+	}
+	return safefile.Check(name)
+}
+
+// renamed is a name with another ending.
+func renamed(name, ending string) string {
+	stem := strings.TrimSuffix(name, filepath.Ext(name))
+	if base := filepath.Base(stem); stem == "" || base == "-" || base == "." || base == ".." {
+		stem = "page"
+	}
+	return stem + ending
+}
+
+// check refuses outputs that could not be written.
+func (o outputs) check(cmd *cobra.Command) error {
+	return cmp.Or(checkOut(cmd, "-o", o.report, aPage), checkOut(cmd, "--sheet", o.sheet, aPage), checkOut(cmd, "--json", o.json, aJSON))
+}
