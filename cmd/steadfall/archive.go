@@ -153,7 +153,7 @@ func tellLost(cmd *cobra.Command, lost []string) {
 
 // staged is progress of one stage.
 func staged(cmd *cobra.Command, stage string) func(done, total int) {
-	tell := teller(cmd.ErrOrStderr())
+	tell := teller(cmd)
 	return func(done, total int) { tell(stage, done, total) }
 }
 
@@ -416,7 +416,7 @@ func writeOut(cmd *cobra.Command, name string, write func(io.Writer) error) erro
 	if err := writeQuietly(cmd.Context(), name, write); err != nil {
 		return err
 	}
-	fmt.Fprintf(cmd.ErrOrStderr(), "wrote %s\n", name)
+	wrote(cmd, name)
 	return nil
 }
 

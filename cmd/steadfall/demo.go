@@ -15,7 +15,6 @@ import (
 	"steadfall/internal/beside"
 	"steadfall/internal/demo"
 	"steadfall/internal/present"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
@@ -50,7 +49,7 @@ func newDemo() *cobra.Command {
 				return err
 			}
 			defer a.Close()
-			tell := teller(cmd.ErrOrStderr())
+			tell, score := teller(cmd), scorer(cmd)
 			if err := demo.Fill(cmd.Context(), a, l, "steadfall "+version, tell); err != nil {
 				return err
 			}
@@ -60,7 +59,7 @@ func newDemo() *cobra.Command {
 					return err
 				}
 				r.Tool, r.Tell = "steadfall "+version, tell
-				all, err := trial.Score(cmd.Context(), r)
+				all, err := score(cmd.Context(), r)
 				if err != nil {
 					return fmt.Errorf("%s: %w", who.Name, err)
 				}
@@ -73,7 +72,7 @@ func newDemo() *cobra.Command {
 					Who: who.Name, Subtitle: scoring.Sentence{Words: "%s. Task: %s.", Args: []any{demo.Squad, report.TaskWords(who.Task, kinematics.Both)}},
 					Made: time.Now(), Invented: true, Result: o.Result, Pictures: o.Pictures,
 				}
-				if err := writeReport(cmd.Context(), name, page); err != nil {
+				if err := writeReport(cmd, name, page); err != nil {
 					return err
 				}
 				fmt.Fprintf(out, "%s, %s\n", who.Name, who.Task)
@@ -87,10 +86,10 @@ func newDemo() *cobra.Command {
 			if err := athletePages(cmd, a, l, p, dir); err != nil {
 				return err
 			}
-			if err := writeQuietly(cmd.Context(), filepath.Join(dir, "squad.html"), func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
+			if err := writeOut(cmd, filepath.Join(dir, "squad.html"), func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
 				return err
 			}
-			if err := writeQuietly(cmd.Context(), filepath.Join(dir, "wall.html"), func(w io.Writer) error { return report.WriteWall(w, p) }); err != nil {
+			if err := writeOut(cmd, filepath.Join(dir, "wall.html"), func(w io.Writer) error { return report.WriteWall(w, p) }); err != nil {
 				return err
 			}
 			if err := pagesFor(cmd, a, l, dir); err != nil {
@@ -119,7 +118,7 @@ func pagesFor(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, dir stri
 	if err != nil {
 		return err
 	}
-	if err := writeQuietly(ctx, filepath.Join(dir, "physio-birch.html"), func(w io.Writer) error { return report.WritePhysio(w, numbers) }); err != nil {
+	if err := writeOut(cmd, filepath.Join(dir, "physio-birch.html"), func(w io.Writer) error { return report.WritePhysio(w, numbers) }); err != nil {
 		return err
 	}
 	trials, err := a.Trials(ctx, "Elm", 0)
@@ -138,7 +137,7 @@ func pagesFor(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, dir stri
 		if err != nil {
 			return err
 		}
-		return writeQuietly(ctx, filepath.Join(dir, "sheet-elm.html"), func(w io.Writer) error { return report.WriteSheet(w, sheet) })
+		return writeOut(cmd, filepath.Join(dir, "sheet-elm.html"), func(w io.Writer) error { return report.WriteSheet(w, sheet) })
 	}
 	return nil
 }

@@ -29,9 +29,7 @@ func newInspect() *cobra.Command {
 			if err := beside.ReadClips(); err != nil {
 				return err
 			}
-			tell := teller(cmd.ErrOrStderr())
-			name := filepath.Base(args[0])
-			r, err := video.Inspect(cmd.Context(), args[0], t, func(done, total int) { tell("reading "+name, done, total) })
+			r, err := reader(cmd).Inspect(cmd.Context(), args[0], t, teller(cmd))
 			if err != nil {
 				return err
 			}
@@ -40,7 +38,7 @@ func newInspect() *cobra.Command {
 				e.SetIndent("", " ")
 				return e.Encode(r)
 			}
-			printInspection(cmd.OutOrStdout(), name, r)
+			printInspection(cmd.OutOrStdout(), filepath.Base(args[0]), r)
 			return nil
 		},
 	}

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 
 	"github.com/spf13/cobra"
 )
@@ -29,7 +30,9 @@ func run(args []string, stdout, stderr io.Writer) int {
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
+	began := time.Now()
 	err := root.ExecuteContext(ctx)
+	note(root, "done after %.1f s", time.Since(began).Seconds())
 	var usage *usageError
 	switch {
 	case err == nil:
@@ -75,6 +78,7 @@ Licensed clinicians and local rules come first.`,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.SetHelpCommand(newHelp())
+	talkFlags(root)
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{flagWords(err), callOf(cmd)} })
 	root.AddCommand(newInspect(), newTrack(), newScore(), newTrials(), newCompare(), newAgreement(), newChecklist(),
 		newArchive(), newAthlete(), newSession(), newLadder(), newSquad(), newRaters(), newServe(), newWorker(), newModels(), newDemo())

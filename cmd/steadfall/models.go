@@ -22,7 +22,7 @@ in the user's cache folder or in the folder that STEADFALL_NETS names. An instal
 package brings them along.`,
 		Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			tell := func(s string) { fmt.Fprintln(cmd.ErrOrStderr(), s) }
+			tell := func(s string) { fmt.Fprintln(aside(cmd), s) }
 			if !again && models.Complete() {
 				tell("the nets are already on this machine")
 				return nil

@@ -6,15 +6,17 @@ import (
 	"os"
 
 	"github.com/schollz/progressbar/v3"
+	"github.com/spf13/cobra"
 	"golang.org/x/term"
 )
 
-// teller shows progress on w: a bar on a terminal, a line for each quarter when
-// piped.
-func teller(w io.Writer) func(stage string, done, total int) {
+// teller shows progress: a bar on a terminal, a line for each quarter when piped or when
+// notes come between, nothing for --quiet.
+func teller(cmd *cobra.Command) func(stage string, done, total int) {
+	w := aside(cmd)
 	f, ok := w.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
-		return lines(w)
+	if !ok || told(cmd, "verbose") || !term.IsTerminal(int(f.Fd())) {
+		return timed(cmd, lines(w))
 	}
 	var bar *progressbar.ProgressBar
 	stageNow := ""

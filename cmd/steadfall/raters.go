@@ -96,6 +96,7 @@ func writeSheet(cmd *cobra.Command, trials []archive.Blind, list scoring.Checkli
 			if err := safefile.Copy(to, c.File); err != nil {
 				return err
 			}
+			wrote(cmd, to)
 		}
 	}
 	err := writeQuietly(cmd.Context(), name, func(w io.Writer) error { return csv.NewWriter(w).WriteAll(rows) })

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"io"
 	"math"
@@ -98,8 +97,8 @@ frame.`,
 					return err
 				}
 			}
-			r.Tool, r.Tell = "steadfall "+version, teller(cmd.ErrOrStderr())
-			all, err := trial.Score(cmd.Context(), r)
+			r.Tool, r.Tell = "steadfall "+version, teller(cmd)
+			all, err := scorer(cmd)(cmd.Context(), r)
 			if err != nil {
 				return err
 			}
@@ -315,13 +314,13 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
 	if to.report != "" {
-		if err := writeReport(cmd.Context(), to.report, report.Page{Speech: to.speech, Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
+		if err := writeReport(cmd, to.report, report.Page{Speech: to.speech, Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
 			return err
 		}
 	}
 	if to.sheet != "" {
 		sheet := report.Sheet{Made: time.Now(), Result: o.Result, Pictures: o.Pictures, Speech: to.speech}
-		if err := writeQuietly(cmd.Context(), to.sheet, func(w io.Writer) error { return report.WriteSheet(w, sheet) }); err != nil {
+		if err := writeOut(cmd, to.sheet, func(w io.Writer) error { return report.WriteSheet(w, sheet) }); err != nil {
 			return err
 		}
 	}
@@ -330,11 +329,11 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 		if err != nil {
 			return err
 		}
-		if to.json == "-" {
-			_, err = cmd.OutOrStdout().Write(data)
+		err = writeOut(cmd, to.json, func(w io.Writer) error {
+			_, err := w.Write(data)
 			return err
-		}
-		if err := safefile.Write(to.json, data); err != nil {
+		})
+		if err != nil || to.json == "-" {
 			return err
 		}
 	}
@@ -350,8 +349,8 @@ func whichLanding(r scoring.Result) scoring.Sentence {
 	return scoring.Sentence{Words: "Landing %d of %d in the clip, contact at %.2f s.", Args: []any{r.Landing.Number, r.Landing.Of, r.Landing.ContactS}}
 }
 
-func writeReport(ctx context.Context, name string, p report.Page) error {
-	return writeQuietly(ctx, name, func(w io.Writer) error { return report.Write(w, p) })
+func writeReport(cmd *cobra.Command, name string, p report.Page) error {
+	return writeOut(cmd, name, func(w io.Writer) error { return report.Write(w, p) })
 }
 
 // printScore prints the findings as a table, the surest errors' words unchanged.

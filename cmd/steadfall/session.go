@@ -72,7 +72,8 @@ Imports into one archive take turns.`,
 			if err := beside.ReadClips(); err != nil {
 				return err
 			}
-			im := intake.Import{Folder: args[0], Session: s, KeepClips: !noClips, Move: move, Tell: teller(cmd.ErrOrStderr())}
+			r.Tell = teller(cmd)
+			im := intake.Import{Folder: args[0], Session: s, KeepClips: !noClips, Move: move, Tell: r.Tell, Score: scorer(cmd)}
 			im.Wait = func() {
 				fmt.Fprintln(cmd.ErrOrStderr(), "waiting for another import into this archive to end")
 			}

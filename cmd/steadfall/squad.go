@@ -112,7 +112,7 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 			return err
 		}
 		page.Speech = p.Speech
-		if err := writeQuietly(cmd.Context(), filepath.Join(dir, name), func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil {
+		if err := writeOut(cmd, filepath.Join(dir, name), func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil {
 			return err
 		}
 		p.Rows[i].Link = name

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -56,20 +55,17 @@ frames around them.`,
 			if err := beside.ReadClips(); err != nil {
 				return err
 			}
-			tell := teller(cmd.ErrOrStderr())
-			stage := "placing the points in " + filepath.Base(args[0])
-			t, notes, err := points.Place(cmd.Context(), source, v, func(done, total int) { tell(stage, done, total) })
+			track, notes, err := reader(cmd).Track(cmd.Context(), points, source, v, teller(cmd))
 			if err != nil {
 				return err
 			}
 			for _, n := range notes {
 				fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", n)
 			}
-			write := func(w io.Writer) error { return kinematics.WriteTrack(w, t) }
-			if out == "-" {
-				return write(cmd.OutOrStdout())
-			}
-			return safefile.Pour(out, write)
+			return writeOut(cmd, out, func(w io.Writer) error {
+				_, err := w.Write(track)
+				return err
+			})
 		},
 	}
 	cmd.Flags().StringVar(&source.Placements, "placements", "", "points placed by hand on some frames (`P.json`)")

@@ -128,7 +128,7 @@ func TestTwoPrograms(t *testing.T) {
 			{"inspect", clip},
 			{"track", clip, "-o", "t.csv"},
 			{"score", "--side", clip, "--json", "r.json"},
-			{"score", "--side", clip, "--side-track", track, "-o", "r.html"},
+			{"score", "--front", clip, "--front-track", track, "-o", "r.html"},
 			{"session", "import", ".", "--date", "2026-09-01"},
 			{"serve", "--listen", "127.0.0.1:0"},
 			{"demo"},

@@ -1,11 +1,12 @@
-// Package worker does what touches clips of strangers, decoding, placing and drawing, in
-// a child process of its own. The child limits its memory, its time and its open files,
+// Package worker does what touches clips, decoding, placing and drawing, in a child process of
+// its own, for the desk and for the command line. The child limits its memory, its time and its open files,
 // writes no files and has no network; whatever a clip does to it ends in a plain sentence.
 package worker
 
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -17,18 +18,30 @@ import (
 	"time"
 
 	"steadfall/internal/trial"
+	"steadfall/kinematics"
+	"steadfall/video"
 )
 
 // Worker starts children.
 type Worker struct {
 	Command []string      // that runs Child; empty: this program with the word worker
 	Wall    time.Duration // a child may take; 0 for wallTime
+	Silence time.Duration // it may say nothing; 0 for silence
+	Patient bool          // it may take as long as it says how far it is: somebody watches
+	Moans   io.Writer     // is told what the child wrote to its standard error, once it has ended; may be nil
 }
 
 const (
-	wallTime   = 10 * time.Minute
-	mostOutput = 512 << 20 // bytes a child may answer
-	mostLine   = 32 << 20  // of one message
+	wallTime   = 20 * time.Minute // twice the length of the longest clip that people film
+	silence    = 3 * time.Minute  // every frame is a message
+	mostOutput = 512 << 20        // bytes a child may answer
+	mostLine   = 128 << 20        // of one message, the outcome of a landing
+)
+
+// Why a child was given up.
+var (
+	errSlow   = errors.New("too slow")
+	errSilent = errors.New("silent")
 )
 
 // Refused is why a clip gives no result, in one plain sentence. Trying again gives the same.
@@ -45,7 +58,9 @@ func (w Worker) Score(ctx context.Context, r trial.Request) ([]trial.Outcome, er
 		if m.Stage != "" && tell != nil {
 			tell(m.Stage, m.Steps, m.Of)
 		}
-		out = append(out, m.Outcomes...)
+		if m.Outcome != nil {
+			out = append(out, *m.Outcome)
+		}
 		return nil
 	})
 	if err != nil {
@@ -56,6 +71,32 @@ func (w Worker) Score(ctx context.Context, r trial.Request) ([]trial.Outcome, er
 		return nil, &Refused{"the clip gave a result that does not hold together; film it again"}
 	}
 	return all, nil
+}
+
+// Track is Points.Place in a child; the track comes as CSV.
+func (w Worker) Track(ctx context.Context, p trial.Points, s trial.Source, view kinematics.View, tell func(stage string, done, total int)) (track []byte, notes []string, err error) {
+	err = w.run(ctx, job{Track: &tracking{p, s, view}}, func(m message) error {
+		if m.Stage != "" && tell != nil {
+			tell(m.Stage, m.Steps, m.Of)
+		}
+		track, notes = append(track, m.Track...), append(notes, m.Notes...)
+		return nil
+	})
+	return track, notes, err
+}
+
+// Inspect is video.Inspect in a child.
+func (w Worker) Inspect(ctx context.Context, clip string, task kinematics.Task, tell func(stage string, done, total int)) (r video.Report, err error) {
+	err = w.run(ctx, job{Inspect: &inspecting{clip, task}}, func(m message) error {
+		if m.Stage != "" && tell != nil {
+			tell(m.Stage, m.Steps, m.Of)
+		}
+		if m.Report != nil {
+			r = *m.Report
+		}
+		return nil
+	})
+	return r, err
 }
 
 // Frames hands out the frames of a clip, small, as JPEG.
@@ -70,6 +111,7 @@ func (w Worker) Frames(ctx context.Context, clip string, each func(frame int, jp
 
 // run gives one job to a child and hears its messages until the last.
 func (w Worker) run(ctx context.Context, j job, hear func(message) error) error {
+	j.Patient = w.Patient
 	text, err := json.Marshal(j)
 	if err != nil {
 		return err
@@ -82,12 +124,14 @@ func (w Worker) run(ctx context.Context, j job, hear func(message) error) error 
 		}
 		command = []string{self, "worker"}
 	}
-	wall := w.Wall
-	if wall == 0 {
-		wall = wallTime
+	wall, still := cmp.Or(w.Wall, wallTime), cmp.Or(w.Silence, silence)
+	limited, giveUp := context.WithCancelCause(ctx)
+	defer giveUp(nil)
+	if !w.Patient {
+		defer time.AfterFunc(wall, func() { giveUp(errSlow) }).Stop()
 	}
-	limited, cancel := context.WithTimeout(ctx, wall)
-	defer cancel()
+	silent := time.AfterFunc(still, func() { giveUp(errSilent) })
+	defer silent.Stop()
 	cmd := exec.CommandContext(limited, command[0], command[1:]...)
 	cmd.Env = environment()
 	cmd.WaitDelay = time.Second
@@ -109,18 +153,29 @@ func (w Worker) run(ctx context.Context, j job, hear func(message) error) error 
 		_ = cmd.Wait()
 		return fmt.Errorf("the worker could not be given its job: %w", err)
 	}
-	last, err := listen(out, hear)
+	last, err := listen(out, func(m message) error {
+		silent.Stop() // however long it takes to hear
+		defer silent.Reset(still)
+		return hear(m)
+	})
 	var ended error
-	if silent := err == nil && !last.Done && last.Failed == "" && last.Unable == ""; silent && !lastsOn(out) {
+	if mute := err == nil && !last.Done && last.Failed == "" && last.Unable == ""; mute && !lastsOn(out) {
 		ended = cmd.Wait() // it has ended by itself, and how says why
 	} else {
 		_ = cmd.Process.Kill() // it has nothing more to say
 		_ = cmd.Wait()
 	}
+	if w.Moans != nil {
+		_, _ = w.Moans.Write(moan.Bytes())
+	}
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
-	case limited.Err() != nil:
+	case last.Done && err == nil:
+		return nil
+	case context.Cause(limited) == errSilent:
+		return &Refused{fmt.Sprintf("reading the clip stood still for %s and was given up; copy it from the phone again, or cut it to the landing", still)}
+	case context.Cause(limited) == errSlow:
 		return &Refused{fmt.Sprintf("the clip was not done after %s and was given up; cut it to the landing", wall)}
 	case err != nil:
 		return err
@@ -130,12 +185,10 @@ func (w Worker) run(ctx context.Context, j job, hear func(message) error) error 
 		return context.Canceled
 	case last.Failed != "":
 		return &Refused{last.Failed}
-	case !last.Done && killed(ended):
+	case killed(ended):
 		return errors.New("the worker was killed from outside")
-	case !last.Done:
-		return &Refused{crashWords(moan.String(), ended)}
 	}
-	return nil
+	return &Refused{crashWords(moan.String(), ended, w.Patient)}
 }
 
 // listen hears a child's messages until it has said its last or its output ends. What is
@@ -176,14 +229,14 @@ func killed(ended error) bool {
 }
 
 // crashWords say why a child ended without a last message.
-func crashWords(moan string, ended error) string {
+func crashWords(moan string, ended error, patient bool) string {
 	for _, sign := range []string{"out of memory", "bad_alloc", "Insufficient memory", "cannot allocate"} {
 		if bytes.Contains([]byte(moan), []byte(sign)) {
 			return "the clip needs more memory than one may take and was given up; film at 1080p, and copy it from the phone again"
 		}
 	}
 	var exit *exec.ExitError
-	if errors.As(ended, &exit) && exit.ProcessState.SystemTime()+exit.ProcessState.UserTime() > (mostCPU-5)*time.Second {
+	if !patient && errors.As(ended, &exit) && exit.ProcessState.SystemTime()+exit.ProcessState.UserTime() > (mostCPU-5)*time.Second {
 		return "the clip took too much computing and was given up; cut it to the landing"
 	}
 	return "the clip broke the reading of it: the file is damaged; copy it from the phone again, or film again"

@@ -19,6 +19,7 @@ import (
 	"steadfall/internal/trial"
 	"steadfall/internal/worker"
 	"steadfall/kinematics"
+	"steadfall/video"
 )
 
 // TestMain lets the test program be the child as well, with ways to misbehave.
@@ -49,7 +50,7 @@ func misbehave(how []string) error {
 		}
 	case "unable":
 		os.Stdout.WriteString(`{"Unable":"the kernel does not allow it"}` + "\n")
-	case "sleep":
+	case "sleep", "still":
 		select {}
 	case "killed":
 		_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
@@ -116,6 +117,34 @@ func TestScoreIsTheSame(t *testing.T) {
 	}
 }
 
+// So are a track and what is found out about a clip.
+func TestTrackAndInspectAreTheSame(t *testing.T) {
+	clip := filepath.Join("..", "..", "testdata", "clips", "two_foot_knee_in_front.mp4")
+	s := trial.Source{Clip: clip, Placements: filepath.Join("..", "..", "testdata", "placements", "two_foot_knee_in_front.json")}
+	p := trial.Points{Placer: trial.ByHand}
+	want, notes, err := p.Place(context.Background(), s, kinematics.Front, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var csv bytes.Buffer
+	if err := kinematics.WriteTrack(&csv, want); err != nil {
+		t.Fatal(err)
+	}
+	told := 0
+	got, said, err := self(t).Track(context.Background(), p, s, kinematics.Front, func(string, int, int) { told++ })
+	if err != nil || !bytes.Equal(got, csv.Bytes()) || len(said) != len(notes) || told == 0 {
+		t.Errorf("%d bytes of track, not %d; notes %q, not %q; told %d times, %v", len(got), csv.Len(), said, notes, told, err)
+	}
+	seen, err := video.Inspect(context.Background(), clip, kinematics.DropLanding, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	child, err := self(t).Inspect(context.Background(), clip, kinematics.DropLanding, nil)
+	if err != nil || !reflect.DeepEqual(child, seen) {
+		t.Errorf("it found %v, not %v, %v", child, seen, err)
+	}
+}
+
 func TestFrames(t *testing.T) {
 	n := 0
 	err := self(t).Frames(context.Background(), filepath.Join("..", "..", "testdata", "clips", "two_foot_knee_in_front.mp4"), func(frame int, jpeg []byte) error {
@@ -134,12 +163,15 @@ func TestFrames(t *testing.T) {
 func TestMisbehaviour(t *testing.T) {
 	for how, want := range map[string]string{
 		"memory": "needs more memory", "babble": "broke the reading", "crash": "broke the reading",
-		"fenced": "network, program, file", "sleep": "was not done",
+		"fenced": "network, program, file", "sleep": "was not done", "still": "stood still",
 	} {
 		t.Run(how, func(t *testing.T) {
 			w := self(t, how)
-			if how == "sleep" {
+			switch how {
+			case "sleep":
 				w.Wall = time.Second
+			case "still":
+				w.Silence, w.Patient = time.Second, true
 			}
 			_, err := w.Score(context.Background(), trial.Request{})
 			var no *worker.Refused

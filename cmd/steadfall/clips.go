@@ -1,0 +1,39 @@
+package main
+
+import (
+	"context"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"steadfall/internal/models"
+	"steadfall/internal/trial"
+	"steadfall/internal/worker"
+)
+
+// reader reads clips as the desk does, in a child process of little memory, without network
+// and without writing, so that whatever a clip does to it ends in a sentence. Who waits sees
+// how far it is, so it may take its time.
+func reader(cmd *cobra.Command) worker.Worker {
+	w := worker.Worker{Patient: true}
+	if told(cmd, "verbose") {
+		w.Moans = cmd.ErrOrStderr()
+	}
+	if self, err := os.Executable(); err == nil {
+		note(cmd, "clips are read by %s in a process of its own", self)
+	}
+	if dir, err := models.Folder(); err == nil {
+		note(cmd, "nets are looked for in %s", dir)
+	}
+	return w
+}
+
+// scorer scores requests: by that reader, or here where all points are in tracks.
+func scorer(cmd *cobra.Command) func(context.Context, trial.Request) ([]trial.Outcome, error) {
+	return func(ctx context.Context, r trial.Request) ([]trial.Outcome, error) {
+		if r.Front.Clip == "" && r.Side.Clip == "" {
+			return trial.Score(ctx, r)
+		}
+		return reader(cmd).Score(ctx, r)
+	}
+}
