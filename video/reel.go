@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 
 	"gocv.io/x/gocv"
+
+	"steadfall/internal/safefile"
 )
 
 // A clip that is too large is made smaller in both directions, a few times.
@@ -28,9 +30,9 @@ func Reel(pictures [][]byte, perSecond float64, most int) ([]byte, error) {
 	if len(pictures) == 0 {
 		return nil, errors.New("a looping clip needs pictures")
 	}
-	dir, err := os.MkdirTemp("", "steadfall-reel-")
+	dir, err := safefile.TempDir("steadfall-reel-")
 	if err != nil {
-		return nil, errors.New("no temporary folder can be made for the looping clip (is the disk full?)")
+		return nil, err
 	}
 	defer os.RemoveAll(dir)
 	name := filepath.Join(dir, "reel.mp4")
@@ -40,8 +42,11 @@ func Reel(pictures [][]byte, perSecond float64, most int) ([]byte, error) {
 			return nil, fmt.Errorf("the looping clip could not be made: %w", err)
 		}
 		data, err := os.ReadFile(name)
-		if err != nil || len(data) == 0 {
-			return nil, errors.New("the looping clip could not be written (is the disk full?)")
+		if err != nil {
+			return nil, fmt.Errorf("the looping clip could not be read again: %s", safefile.Why(err))
+		}
+		if len(data) == 0 { // the writer does not say why
+			return nil, fmt.Errorf("the looping clip could not be written into %q; is there room, and can this OpenCV write H.264?", os.TempDir())
 		}
 		if len(data) <= most {
 			return data, nil

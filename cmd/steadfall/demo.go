@@ -15,6 +15,7 @@ import (
 	"steadfall/internal/beside"
 	"steadfall/internal/demo"
 	"steadfall/internal/present"
+	"steadfall/internal/safefile"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
@@ -33,9 +34,9 @@ func newDemo() *cobra.Command {
 			if err := os.MkdirAll(dir, 0o755); err != nil {
 				return fmt.Errorf("the folder %q cannot be made; choose another with --dir", dir)
 			}
-			tmp, err := os.MkdirTemp("", "steadfall-demo-")
+			tmp, err := safefile.TempDir("steadfall-demo-")
 			if err != nil {
-				return fmt.Errorf("no temporary folder can be made (is the disk full?)")
+				return err
 			}
 			defer os.RemoveAll(tmp)
 			out := cmd.OutOrStdout()

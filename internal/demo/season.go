@@ -10,6 +10,7 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
+	"steadfall/internal/safefile"
 	"steadfall/internal/season"
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
@@ -67,9 +68,9 @@ func Fill(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool string
 }
 
 func fillSession(ctx context.Context, a *archive.Archive, l scoring.Ladder, n int, people []archive.Athlete, tool string) error {
-	tmp, err := os.MkdirTemp("", "steadfall-season-")
+	tmp, err := safefile.TempDir("steadfall-season-")
 	if err != nil {
-		return errors.New("no temporary folder can be made (is the disk full?)")
+		return err
 	}
 	defer os.RemoveAll(tmp)
 	s, err := a.EnsureSession(ctx, archive.Session{Date: invented.Date(n)})

@@ -21,6 +21,7 @@ import (
 	oldslog "golang.org/x/exp/slog" // the one that the upload library takes
 
 	"steadfall/internal/archive"
+	"steadfall/internal/safefile"
 	"steadfall/kinematics"
 )
 
@@ -48,7 +49,7 @@ func (d *Desk) newUploads() (*tus.UnroutedHandler, error) {
 
 // tusError is a refusal in the form of the protocol.
 func tusError(err error) error {
-	status, words := http.StatusInternalServerError, "the clip could not be kept; is the disk full?"
+	status, words := http.StatusInternalServerError, "the clip could not be kept: "+safefile.Why(err)
 	var no *refusal
 	if errors.As(err, &no) {
 		status, words = no.status, no.words

@@ -24,9 +24,9 @@ func Get(ctx context.Context, packageFile string, tell func(string)) error {
 		return err
 	}
 	if packageFile == "" {
-		tmp, err := os.MkdirTemp("", "steadfall-nets-")
+		tmp, err := safefile.TempDir("steadfall-nets-")
 		if err != nil {
-			return errors.New("no temporary folder can be made (is the disk full?)")
+			return err
 		}
 		defer os.RemoveAll(tmp)
 		tell("fetching " + Package)

@@ -10,6 +10,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"time"
+
+	"steadfall/internal/safefile"
 )
 
 // names are what Chromium is called; the first that is found is taken.
@@ -36,14 +38,14 @@ func Print(ctx context.Context, html []byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	dir, err := os.MkdirTemp("", "steadfall-paper-")
+	dir, err := safefile.TempDir("steadfall-paper-")
 	if err != nil {
-		return nil, errors.New("there is no room for temporary files; free some space and try again")
+		return nil, err
 	}
 	defer os.RemoveAll(dir)
 	page, out := filepath.Join(dir, "page.html"), filepath.Join(dir, "page.pdf")
 	if err := os.WriteFile(page, html, 0o600); err != nil {
-		return nil, errors.New("there is no room for temporary files; free some space and try again")
+		return nil, fmt.Errorf("a temporary file could not be written: %s", safefile.Why(err))
 	}
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"steadfall/internal/models"
@@ -33,10 +34,14 @@ type placed struct {
 	notes []string // what the reader should know
 	rate  float64  // how fast the phone says it filmed, where the clip plays slower; else 0
 	feet  float64  // share of the pictures on which a foot was outside of them
+	bare  bool     // the net saw no hip or no ankle on any picture
 }
 
 // explain says more plainly why nothing was found where the legs were not seen.
 func (p placed) explain(err error) error {
+	if p.bare {
+		return fmt.Errorf("the athlete's legs are not seen: they are outside the picture or hidden; step back or aim lower, so that the whole athlete is seen from before the step-off until after the hold")
+	}
 	if p.feet > feetOutMost {
 		return fmt.Errorf("the feet are outside the picture; step back or aim lower, so that the whole athlete is seen from before the step-off until after the hold")
 	}
@@ -128,6 +133,7 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 		return placed{}, err
 	}
 	out := placed{track: p.trackOf(q, view), how: "placed automatically by the net " + p.placer(), notes: append(notes, p.about(film, view)...), rate: film.CaptureFPS, feet: q.FeetOut}
+	out.bare = !anySeen(out.track, kinematics.Hip) || !anySeen(out.track, kinematics.Ankle)
 	if n := len(pl.Frames); n > 0 {
 		out.how += fmt.Sprintf(", corrected by hand on %d frames", n)
 	}
@@ -135,6 +141,16 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 		out.notes = append(out.notes, fmt.Sprintf("left and right leg were mixed up and put right (pictures: %d); check the points", q.Swaps))
 	}
 	return out, out.track.Check()
+}
+
+// anySeen reports whether a joint of either leg is seen on any picture.
+func anySeen(t kinematics.Track, part kinematics.Part) bool {
+	for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+		if slices.ContainsFunc(t.Points[kinematics.On(s, part)], kinematics.Point.Seen) {
+			return true
+		}
+	}
+	return false
 }
 
 func (p Points) placer() string {

@@ -162,7 +162,7 @@ func (r Request) see(ctx context.Context, s Source, front bool) (seen, error) {
 	}
 	trials, err := kinematics.Trials(p.track, r.options(s, p))
 	if err != nil {
-		return seen{}, fmt.Errorf("%q: %w", s.name(), err)
+		return seen{}, fmt.Errorf("%q: %w", s.name(), p.explain(err))
 	}
 	if len(trials) == 0 {
 		trials = []kinematics.Trial{{Track: p.track}}

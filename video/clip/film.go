@@ -354,6 +354,9 @@ func (f *Film) judge() (Picture, error) {
 		if p.Damaged {
 			return Picture{}, nil
 		}
+		if math.IsNaN(p.TimeS) {
+			return Picture{}, f.refuse("does not say when frame %d is shown; without true times nothing can be measured, so export the clip again without editing it", f.next)
+		}
 		return Picture{}, f.refuse("gives frame %d the time %.3f s, not after the frame before it; without true times nothing can be measured, so export the clip again without editing it", f.next, p.TimeS)
 	}
 	f.next, f.lastS = f.next+1, p.TimeS
