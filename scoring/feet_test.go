@@ -143,7 +143,7 @@ func TestOneFootIsEarnedOnOne(t *testing.T) {
 		for _, date := range []string{"May 1", "May 8"} {
 			days = append(days, scoring.Day{Date: date, Pain: number(0), Attempts: []scoring.Attempt{c.onLeft, c.onLeft, onRight, onRight}})
 		}
-		if got := l.Stand(step, days); got.Verdict != c.verdict {
+		if got := l.Stand(step, days, nil); got.Verdict != c.verdict {
 			t.Errorf("%s: %s because %q, want %s", c.name, got.Verdict, got.Because, c.verdict)
 		}
 	}

@@ -39,7 +39,7 @@ func FuzzParseLadder(f *testing.F) {
 			return
 		}
 		for _, s := range l.Steps { // usable: nothing done is not yet
-			if got := l.Stand(s, nil); got.Verdict != scoring.NotYet {
+			if got := l.Stand(s, nil, nil); got.Verdict != scoring.NotYet {
 				t.Errorf("with nothing done: %s", got.Verdict)
 			}
 		}

@@ -29,7 +29,7 @@ type Ladder struct {
 
 // PhysioRule is what sends an athlete to the physio, on whatever step.
 type PhysioRule struct {
-	PainAbove int      `yaml:"pain_above"` // of 10
+	PainAbove int      `yaml:"pain_above"` // of 10, at any session, until somebody notes that it is over
 	Items     []string `yaml:"items"`      // sure errors in at least half of the trials that showed them …
 	Sessions  int      `yaml:"sessions"`   // … in this many sessions in a row
 }

@@ -83,7 +83,7 @@ func TestStanding(t *testing.T) {
 		{"short hold", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(0), both, held(both, 1.2, 0.1, false))}, scoring.NotYet, "held for under 2 s", ""},
 		{"clip ends in the hold", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(0), both, held(both, 1.2, 0.1, true))}, scoring.CannotSay, "the hold was not seen", ""},
 		{"pain not asked", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", nil, both, both)}, scoring.CannotSay, "May 8: not asked about pain", ""},
-		{"pain", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(3), both, both)}, scoring.NotYet, "pain 3 of 10", "pain 3 of 10 on May 8"},
+		{"pain", "", []scoring.Day{day("May 1", number(0), both, both), day("May 8", number(3), both, both)}, scoring.NotYet, "pain 3 of 10", ""},
 		{"one leg missing", "one-foot-drop", []scoring.Day{day("May 1", number(0), left, left, right, right), day("May 8", number(0), left, left, right)}, scoring.NotYet, "May 8: 1 trial on the right leg", ""},
 		{"both legs", "one-foot-drop", []scoring.Day{day("May 1", number(0), left, left, right, right), day("May 8", number(0), left, left, right, right)}, scoring.Ready, "", ""},
 		{"legs differ", "one-foot-drop", []scoring.Day{day("May 1", number(0), left, left, deep(right, 15), deep(right, 15)), day("May 8", number(0), left, left, deep(right, 15), deep(right, 15))}, scoring.NotYet, "75 ± 2 % of the other", ""},
@@ -94,7 +94,7 @@ func TestStanding(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got := l.Stand(step, c.days)
+			got := l.Stand(step, c.days, nil)
 			if got.Verdict != c.want || !strings.Contains(got.Because.String(), c.because) {
 				t.Errorf("%s because %q, want %s because %q", got.Verdict, got.Because, c.want, c.because)
 			}
@@ -102,6 +102,27 @@ func TestStanding(t *testing.T) {
 				t.Errorf("to the physio %q, want %q", got.Physio, c.physio)
 			}
 		})
+	}
+}
+
+// Pain told at any session, whatever was done there, stops a step that is earned otherwise and
+// goes to the physio; so it does when every step is done.
+func TestOpenPainStopsEveryStep(t *testing.T) {
+	l := defaultLadder(t)
+	both := good(kinematics.Both)
+	d := scoring.Day{Date: "May 1", Pain: number(0), Attempts: []scoring.Attempt{both, both}}
+	pain := &scoring.PainTold{Date: "May 3", Pain: 9}
+	for _, c := range []struct {
+		pain *scoring.PainTold
+		want scoring.Earned
+	}{{nil, scoring.Ready}, {pain, scoring.NotYet}} {
+		got := l.Stand(l.Steps[0], []scoring.Day{d, d}, c.pain)
+		if got.Verdict != c.want || (len(got.Physio) > 0) != (c.pain != nil) {
+			t.Errorf("%+v: %s because %q, to the physio %q", c.pain, got.Verdict, got.Because, got.Physio)
+		}
+	}
+	if got := scoring.Finished("done", pain); got.Physio.String() != "pain 9 of 10 on May 3" {
+		t.Errorf("to the physio %q", got.Physio)
 	}
 }
 
@@ -116,11 +137,11 @@ func TestSquatJumpMustBeOne(t *testing.T) {
 	bad := a
 	bad.AsAsked = scoring.Error
 	d := scoring.Day{Date: "May 1", Pain: number(0), Attempts: []scoring.Attempt{a, a}}
-	if got := l.Stand(step, []scoring.Day{d, d}); got.Verdict != scoring.Ready {
+	if got := l.Stand(step, []scoring.Day{d, d}, nil); got.Verdict != scoring.Ready {
 		t.Errorf("valid jumps: %s because %q", got.Verdict, got.Because)
 	}
 	e := scoring.Day{Date: "May 8", Pain: number(0), Attempts: []scoring.Attempt{a, bad}}
-	if got := l.Stand(step, []scoring.Day{d, e}); got.Verdict != scoring.NotYet {
+	if got := l.Stand(step, []scoring.Day{d, e}, nil); got.Verdict != scoring.NotYet {
 		t.Errorf("an invalid jump counted: %s because %q", got.Verdict, got.Because)
 	}
 }

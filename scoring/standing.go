@@ -22,6 +22,12 @@ type AttemptItem struct {
 	Probability *float64 // of an error; nil where it was not seen
 }
 
+// PainTold is pain, of 10, that an athlete told of at some session, whatever was done there.
+type PainTold struct {
+	Date string
+	Pain int
+}
+
 // Day is what an athlete did of one task in one session.
 type Day struct {
 	Date     string
@@ -56,9 +62,12 @@ func (j *judgement) notYet(words string, a ...any) { j.short = append(j.short, s
 func (j *judgement) cannot(words string, a ...any) { j.unsure = append(j.unsure, say(words, a...)) }
 
 // Stand evaluates a step on the days on which the athlete did its task on as many feet,
-// oldest first.
-func (l Ladder) Stand(s Step, days []Day) Standing {
+// oldest first. pain is what nobody has noted to be over yet; nil for none.
+func (l Ladder) Stand(s Step, days []Day, pain *PainTold) Standing {
 	var j judgement
+	if pain != nil {
+		j.notYet("pain %d of 10 on %s, until somebody notes that it is over", pain.Pain, pain.Date)
+	}
 	all := days
 	days = all[max(0, len(all)-s.Sessions):]
 	if len(days) < s.Sessions {
@@ -72,7 +81,7 @@ func (l Ladder) Stand(s Step, days []Day) Standing {
 	}
 	s.judgeNever(&j, days)
 	s.judgeSymmetry(&j, days)
-	out := Standing{Step: s.ID, Title: s.Title, Verdict: Ready, Physio: l.Physio.sends(s, all)}
+	out := Standing{Step: s.ID, Title: s.Title, Verdict: Ready, Physio: slices.Concat(pain.sends(), l.Physio.sends(s, all))}
 	switch {
 	case len(j.short) > 0:
 		out.Verdict, out.Because = NotYet, j.short
@@ -293,14 +302,23 @@ func words(measure string) string {
 	return about.Words
 }
 
-// sends is what the physio should hear of.
+// sends is what the physio should hear of pain.
+func (p *PainTold) sends() Sentences {
+	if p == nil {
+		return nil
+	}
+	return Sentences{say("pain %d of 10 on %s", p.Pain, p.Date)}
+}
+
+// Finished is where somebody stands who has done every step: what the physio should hear of
+// does not end with the ladder.
+func Finished(title string, pain *PainTold) Standing {
+	return Standing{Title: title, Verdict: Ready, Physio: pain.sends()}
+}
+
+// sends is what the physio should hear of the findings.
 func (p PhysioRule) sends(s Step, days []Day) Sentences {
 	var out Sentences
-	if len(days) > 0 {
-		if d := days[len(days)-1]; d.Pain != nil && *d.Pain > p.PainAbove {
-			out = append(out, say("pain %d of 10 on %s", *d.Pain, d.Date))
-		}
-	}
 	if p.Sessions < 1 || len(days) < p.Sessions {
 		return out
 	}

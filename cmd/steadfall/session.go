@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strconv"
 	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -19,7 +20,7 @@ import (
 
 func newSession() *cobra.Command {
 	cmd := group("session", "days of testing: import, list, show, pain and absence",
-		newSessionImport(), newSessionList(), newSessionShow(), newSessionReport(), newSessionRemove(), newSessionPain(), newSessionAbsent())
+		newSessionImport(), newSessionList(), newSessionShow(), newSessionReport(), newSessionRemove(), newSessionPain(), newSessionPainOver(), newSessionAbsent())
 	archiveFlag(cmd)
 	return cmd
 }
@@ -290,6 +291,40 @@ func newSessionPain() *cobra.Command {
 	}
 	sessionFlags(cmd, &s)
 	freshFlag(cmd, &fresh)
+	return cmd
+}
+
+func newSessionPainOver() *cobra.Command {
+	var o archive.PainOver
+	cmd := &cobra.Command{
+		Use: "pain-over CODE --by WHO [--date DATE]", Short: "note that the pain an athlete told of is over",
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return wrong(cmd, "name one athlete")
+			}
+			return nil
+		},
+		Long: `Note that the pain an athlete told of, at sessions up to a date, is over. Until somebody does,
+more than a little pain at any session keeps the athlete from the next step and sends them to the
+physio. Licensed clinicians and local rules come first.`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case o.By == "":
+				return wrong(cmd, "say who notes it with --by")
+			case archive.CheckDate(o.Date) != nil:
+				return wrong(cmd, "--date: %v", archive.CheckDate(o.Date))
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				if err := a.NotePainOver(cmd.Context(), args[0], o); err != nil {
+					return err
+				}
+				fmt.Fprintln(cmd.OutOrStdout(), "noted")
+				return nil
+			})
+		},
+	}
+	cmd.Flags().StringVar(&o.By, "by", "", "`WHO` says so")
+	cmd.Flags().StringVar(&o.Date, "date", time.Now().Format(time.DateOnly), "`DATE` up to which pain was told, YYYY-MM-DD")
 	return cmd
 }
 

@@ -180,6 +180,29 @@ func TestStandings(t *testing.T) {
 	if p := places[1]; p.Standing.Verdict != scoring.NotYet || !p.Missing || p.Absent != "at school" || len(p.Errors) == 0 || p.Errors[0].Item != "knee-inside-toe" || p.Errors[0].Trials != 3 || p.Errors[0].Cue == "" {
 		t.Errorf("Birch: %+v", p)
 	}
+	// Pain at a session with none of the step's trials counts until somebody notes, with a name and
+	// the date, that it is over.
+	nine, jumps := 9, archive.Session{Date: "2026-09-10"}
+	if err := a.Attend(ctx, jumps, "Ash", archive.Attendance{Pain: &nine}); err != nil {
+		t.Fatal(err)
+	}
+	if err := a.NotePainOver(ctx, "Ash", archive.PainOver{Date: "2026-09-10"}); err == nil {
+		t.Error("pain was over by nobody's word")
+	}
+	for _, c := range []struct {
+		over string
+		want scoring.Earned
+	}{{"", scoring.NotYet}, {"2026-09-09", scoring.NotYet}, {"2026-09-10", scoring.Ready}} {
+		if c.over != "" {
+			if err := a.NotePainOver(ctx, "Ash", archive.PainOver{Date: c.over, By: "Reed"}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		p, err := a.Standing(ctx, l, "Ash")
+		if err != nil || p.Standing.Verdict != c.want || (len(p.Standing.Physio) > 0) != (c.want == scoring.NotYet) {
+			t.Errorf("pain over %q: %s because %q, to the physio %q, %v", c.over, p.Standing.Verdict, p.Standing.Because, p.Standing.Physio, err)
+		}
+	}
 	// Somebody who looked says otherwise of one landing: that counts until they take it back.
 	ts, err := a.Trials(ctx, "Ash", s2.ID)
 	if err != nil {

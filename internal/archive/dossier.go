@@ -22,6 +22,7 @@ type Dossier struct {
 	Athlete    Athlete          `json:"athlete"`
 	Consents   []Consent        `json:"consents"`
 	Attendance []AttendanceOn   `json:"attendance"`
+	PainOver   []PainOver       `json:"pain_over"`
 	Decisions  []Decision       `json:"decisions"`
 	Backups    []Backup         `json:"backups"` // that hold the athlete
 	Shares     []Share          `json:"shares"`
@@ -114,6 +115,9 @@ func (a *Archive) dossier(ctx context.Context, code string) (Dossier, []entry, e
 	}
 	if d.Attendance, err = gather(ctx, a, func(rows *sql.Rows, t *AttendanceOn) error { return rows.Scan(&t.Date, &t.Pain, &t.Absent) },
 		"SELECT s.date, pain, absent FROM attendance t JOIN session s ON s.id = t.session WHERE athlete = ? ORDER BY s.date, s.id", id); err != nil {
+		return d, nil, err
+	}
+	if d.PainOver, err = a.painsOver(ctx, id); err != nil {
 		return d, nil, err
 	}
 	if d.Decisions, err = a.Decisions(ctx, code); err != nil {

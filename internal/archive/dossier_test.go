@@ -62,6 +62,9 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	if err := a.Attend(ctx, s, "Ash", Attendance{Pain: &pain}); err != nil {
 		t.Fatal(err)
 	}
+	if err := a.NotePainOver(ctx, "Ash", PainOver{Date: s.Date, By: "Reed"}); err != nil {
+		t.Fatal(err)
+	}
 	if err := a.Decide(ctx, "Ash", Decision{Step: "one-foot-drop", Reason: "steady", By: "Coach"}); err != nil {
 		t.Fatal(err)
 	}
@@ -126,7 +129,7 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 		t.Fatal(err)
 	}
 	have := map[string]int{
-		"consent": len(d.Consents), "attendance": len(d.Attendance), "decision": len(d.Decisions), "backup_athlete": len(d.Backups), "share": len(d.Shares), "audit": len(d.Audit), "trial": len(d.Trials),
+		"consent": len(d.Consents), "attendance": len(d.Attendance), "decision": len(d.Decisions), "pain_over": len(d.PainOver), "backup_athlete": len(d.Backups), "share": len(d.Shares), "audit": len(d.Audit), "trial": len(d.Trials),
 		"take": len(d.Takes), "take_file": len(d.Takes[0].Files), "take_trial": len(d.Takes[0].Trials),
 	}
 	one := d.Trials[0]

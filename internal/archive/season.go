@@ -156,13 +156,18 @@ func (a *Archive) stand(ctx context.Context, l scoring.Ladder, places []Place) e
 	if err := days.read(ctx, a); err != nil {
 		return err
 	}
+	pain, err := a.openPain(ctx, l.Physio.PainAbove)
+	if err != nil {
+		return err
+	}
 	for i := range places {
 		p := &places[i]
 		if p.Standing.Step == Done {
-			p.Standing.Title, p.Standing.Verdict = "All steps are done", scoring.Ready
+			p.Standing = scoring.Finished("All steps are done", pain[p.Athlete.ID])
+			p.Standing.Step = Done
 			continue
 		}
-		p.Standing = l.Stand(steps[i], days.of(p.Athlete.ID))
+		p.Standing = l.Stand(steps[i], days.of(p.Athlete.ID), pain[p.Athlete.ID])
 	}
 	return nil
 }

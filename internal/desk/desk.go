@@ -191,6 +191,7 @@ func (d *Desk) routes() []route {
 		{"POST /athletes", deciders, d.addAthlete, false},
 		{"POST /athlete/{code}/decide", deciders, d.decide, false},
 		{"POST /athlete/{code}/pain", everyone, d.pain, false},
+		{"POST /athlete/{code}/pain-over", everyone, d.painOver, false},
 		{"POST /athlete/{code}/consent", deciders, d.consent, false},
 		{"POST /athlete/{code}/share", everyone, d.share, false},
 		{"POST /athlete/{code}/revoke", everyone, d.revoke, false},

@@ -274,6 +274,7 @@ func TestEveryRouteForEverybody(t *testing.T) {
 		"POST /athletes":                         {401, 400, 403, 400},
 		"POST /athlete/{code}/decide":            {401, 400, 403, 400},
 		"POST /athlete/{code}/pain":              {401, 400, 400, 400},
+		"POST /athlete/{code}/pain-over":         {401, 400, 400, 400},
 		"POST /athlete/{code}/consent":           {401, 400, 403, 400},
 		"POST /athlete/{code}/share":             {401, 303, 303, 303},
 		"POST /athlete/{code}/revoke":            {401, 400, 400, 400},

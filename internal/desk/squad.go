@@ -356,6 +356,16 @@ func (d *Desk) pain(r request) error {
 	})
 }
 
+func (d *Desk) painOver(r request) error {
+	return d.changeAndSee(r, "noted that pain is over", func(code string) error {
+		o := archive.PainOver{Date: r.PostForm.Get("date"), By: r.login.Staff.Name}
+		if err := d.Archive.NotePainOver(r.Context(), code, o); err != nil {
+			return bad("%v", err)
+		}
+		return nil
+	})
+}
+
 func (d *Desk) consent(r request) error {
 	return d.changeAndSee(r, "recorded consent", func(code string) error {
 		c := archive.Consent{Given: r.PostForm.Get("given") == "yes", Date: r.PostForm.Get("date"), By: strings.TrimSpace(r.PostForm.Get("by"))}
