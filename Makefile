@@ -50,8 +50,8 @@ bench: models
 	go run ./internal/bench
 
 # A thousand clips scored while counting what is held, thousands of damaged clips given to the
-# worker, and the desk killed in the middle of its work, again and again; prints what became of
-# them. Two to three hours.
+# worker, the desk killed in the middle of its work, again and again, and 500 commands on an
+# archive with a second one at work; prints what became of them. Three to four hours.
 soak: setup models
 	go run ./internal/soak
 

@@ -8,6 +8,8 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+
+	"steadfall/internal/safefile"
 )
 
 // copyOf copies an archive's files as they are at this moment, which is what a power cut
@@ -54,6 +56,40 @@ func TestInterruptedMigration(t *testing.T) {
 		whole(t, cut, 1)
 	}
 	whole(t, dir, 1)
+}
+
+// The power is cut when a clip is written and its row is not: the next opening wipes the clip,
+// and what was half-written beside it. Where nothing is cut off, it stays.
+func TestInterruptedAddition(t *testing.T) {
+	ctx := context.Background()
+	dir := filepath.Join(t.TempDir(), "squad")
+	a, err := Create(ctx, dir, Squad{Name: "Larkfield Lanterns"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	name := clips + "/clip.mp4"
+	clip := newFile{name, func(to string) error { return safefile.Write(to, []byte("a clip")) }}
+	var cut string
+	err = a.change(ctx, []newFile{clip}, func(*sql.Tx) error {
+		cut = copyOf(t, dir)
+		return os.WriteFile(filepath.Join(cut, clips, safefile.Half+"1"), []byte("half a clip"), 0o600)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(filepath.Join(cut, name)); err != nil {
+		t.Fatal("the cut came too early:", err)
+	}
+	whole(t, cut, 0)
+	for where, want := range map[string]int{cut: 0, dir: 1} {
+		if left, err := os.ReadDir(filepath.Join(where, clips)); err != nil || len(left) != want {
+			t.Errorf("%d clips are left, want %d", len(left), want)
+		}
+	}
+	if n, err := a.unfinished(ctx); err != nil || n != 0 {
+		t.Errorf("%d files are still to be wiped, %v", n, err)
+	}
 }
 
 // A write-ahead log that was cut off anywhere gives what was whole before it: the archive

@@ -65,6 +65,12 @@ func (c candidate) files() []string {
 	return out
 }
 
+// filmed reports whether a file is what a view is known by: its clip, or its track where there
+// is no clip.
+func (c candidate) filmed(file string) bool {
+	return file == cmp.Or(c.front.Clip, c.front.Track) || file == cmp.Or(c.side.Clip, c.side.Track)
+}
+
 // Run scores and keeps every trial of the folder that is not in the archive yet. A trial
 // that cannot be scored is named in Failed and the others go on. When interrupted, what
 // was kept stays, and the same import goes on from there.
@@ -268,7 +274,7 @@ func (im Import) distinct(ctx context.Context, found []candidate, out *Done) (re
 				why = fmt.Sprintf("%q cannot be read; check the file", f)
 				break
 			}
-			if other, ok := first[hash]; ok {
+			if other, ok := first[hash]; ok && c.filmed(f) {
 				why = fmt.Sprintf("%q is the same file as one of %s; remove or rename one", filepath.Base(f), other.name())
 				break
 			}
@@ -278,8 +284,10 @@ func (im Import) distinct(ctx context.Context, found []candidate, out *Done) (re
 			out.Failed = append(out.Failed, c.name()+": "+why)
 			continue
 		}
-		for _, hash := range c.hashes {
-			first[hash] = c
+		for f, hash := range c.hashes {
+			if c.filmed(f) {
+				first[hash] = c
+			}
 		}
 		rest = append(rest, c)
 	}

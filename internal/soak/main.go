@@ -1,9 +1,9 @@
 // Command soak wears the tool out and prints what became of it: it scores clip after clip
 // and counts what is held in between, it gives damaged clips to the worker, and it kills the
-// desk's server and its worker in the middle of their work, again and again, and counts what
-// was lost.
+// desk's server and its worker in the middle of their work, again and again, and commands on an
+// archive while others work on it, and counts what was lost.
 //
-//	go run ./internal/soak [-part steady|clips|kills] [-steady N] [-clips N] [-seed N] [-kills N]
+//	go run ./internal/soak [-part steady|clips|kills|commands] [-steady N] [-clips N] [-seed N] [-kills N] [-commands N]
 package main
 
 import (
@@ -28,7 +28,8 @@ func main() {
 	steady := flag.Int("steady", 1000, "how many clips to score one after the other while counting what is held")
 	clips := flag.Int("clips", 5000, "how many damaged clips to give to the worker")
 	seed := flag.Uint64("seed", 1, "of the damage")
-	part := flag.String("part", "", "only that `part`: steady, clips or kills")
+	commands := flag.Int("commands", 500, "how many commands on an archive to kill with a second one at work")
+	part := flag.String("part", "", "only that `part`: steady, clips, kills or commands")
 	flag.Parse()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
@@ -39,6 +40,7 @@ func main() {
 		{"steady", func(program, dir string) error { return steadiness(ctx, program, dir, *steady) }},
 		{"clips", func(program, dir string) error { return mutatedClips(ctx, program, dir, *clips, *seed) }},
 		{"kills", func(program, dir string) error { return killed(ctx, program, dir, *kills) }},
+		{"commands", func(program, dir string) error { return killedCommands(ctx, program, dir, *commands, *seed) }},
 	} {
 		if *part != "" && *part != p.name {
 			continue
