@@ -82,6 +82,7 @@ Licensed clinicians and local rules come first.`,
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{flagWords(err), callOf(cmd)} })
 	root.AddCommand(newInspect(), newTrack(), newScore(), newTrials(), newCompare(), newAgreement(), newChecklist(),
 		newArchive(), newAthlete(), newSession(), newLadder(), newSquad(), newRaters(), newServe(), newWorker(), newModels(), newDemo())
+	offer(root)
 	return root
 }
 
