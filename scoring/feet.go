@@ -1,6 +1,10 @@
 package scoring
 
-import "steadfall/kinematics"
+import (
+	"cmp"
+
+	"steadfall/kinematics"
+)
 
 // FeetCheck says whether a landing was on the feet that were asked for: clear is as asked, error
 // is on others, and not seen leaves it open.
@@ -69,6 +73,21 @@ func footOf(landings []kinematics.Landing, side kinematics.Side) kinematics.Foot
 		}
 	}
 	return out
+}
+
+// Judged compares the feet that landed with those asked for, and gives the landings as far as
+// they may be told and the leg that the trial is for, Both on two feet. A foot that nobody saw is
+// taken to have landed unless one leg was asked for: the far one is often hidden from the side.
+func Judged(asked kinematics.Side, landings []kinematics.Landing) (feet FeetCheck, limb kinematics.Side, told []kinematics.Landing) {
+	feet = CheckFeet(asked, landings)
+	if feet.Finding == Error {
+		landings = Refused(landings, feet.Why)
+	}
+	limb = asked
+	if limb != kinematics.Left && limb != kinematics.Right {
+		limb = cmp.Or(feet.Landed, kinematics.Both)
+	}
+	return feet, limb, landings
 }
 
 // AsAsked says whether a trial was done as it was asked: on those feet, and as its task has it.

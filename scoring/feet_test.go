@@ -107,17 +107,10 @@ func TestAnUnseenLegIsNotClear(t *testing.T) {
 func attempt(t *testing.T, landed, asked kinematics.Side, hide ...kinematics.Landmark) scoring.Attempt {
 	t.Helper()
 	ls := seenFrom(t, landed, asked, 0, hide...)
-	feet := scoring.CheckFeet(asked, ls)
-	if feet.Finding == scoring.Error {
-		ls = scoring.Refused(ls, feet.Why)
-	}
-	r := scoring.NewResult(kinematics.DropLanding, asked, ls, scoring.Apply(load(t, "one-foot-landing"), ls))
+	feet, limb, ls := scoring.Judged(asked, ls)
+	r := scoring.NewResult(kinematics.DropLanding, limb, ls, scoring.Apply(load(t, "one-foot-landing"), ls))
 	r.Feet = &feet
-	a := scoring.Attempt{Limb: asked, Measures: r.Measures, AsAsked: r.AsAsked()}
-	for _, f := range r.Score.Items {
-		a.Findings = append(a.Findings, scoring.AttemptItem{ID: f.ID, Finding: f.Finding, Probability: f.Probability})
-	}
-	return a
+	return scoring.AttemptOf(r)
 }
 
 // Landings on both feet that are filed as left and right earn no step on one foot, nor do those

@@ -154,6 +154,22 @@ func commonest(why Sentences) Sentence {
 	return best
 }
 
+// AttemptOf is a result as the ladder sees it.
+func AttemptOf(r Result) Attempt {
+	a := Attempt{Limb: r.Limb, Measures: r.Measures, AsAsked: r.AsAsked()}
+	for _, f := range r.Score.Items {
+		a.Findings = append(a.Findings, AttemptItem{ID: f.ID, Finding: f.Finding, Probability: f.Probability})
+	}
+	return a
+}
+
+// Counts says whether a trial counts towards the step: Clear, Error, or TooClose where it cannot
+// be told.
+func (s Step) Counts(a Attempt) Verdict {
+	v, _ := s.counts(a)
+	return v
+}
+
 // counts says whether a trial counts: Clear, Error, or TooClose where it cannot be told;
 // and for the last two why.
 func (s Step) counts(a Attempt) (Verdict, Sentence) {

@@ -5,7 +5,6 @@ package trial
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -227,11 +226,8 @@ func (r Request) scoreOne(ctx context.Context, views []seen, n int) (Outcome, er
 		}
 		landings = append(landings, l)
 	}
-	feet := scoring.CheckFeet(r.Limb, landings)
-	if feet.Finding == scoring.Error {
-		landings = scoring.Refused(landings, feet.Why)
-	}
-	limb, note := r.limb(feet)
+	feet, limb, landings := scoring.Judged(r.Limb, landings)
+	note := feetNote(feet, limb)
 	count := 1
 	if limb == kinematics.Both {
 		count = 2
@@ -300,14 +296,8 @@ func (s Source) name() string {
 	return s.Track
 }
 
-// limb is the leg that the trial is for, Both on two feet, with what is to be said of it. A foot
-// that nobody saw is taken to have landed unless one leg was asked for: the far one is often
-// hidden from the side.
-func (r Request) limb(feet scoring.FeetCheck) (limb kinematics.Side, note string) {
-	limb = r.Limb
-	if limb != kinematics.Left && limb != kinematics.Right {
-		limb = cmp.Or(feet.Landed, kinematics.Both)
-	}
+// feetNote is what is to be said of the feet that landed; empty where they were seen as asked.
+func feetNote(feet scoring.FeetCheck, limb kinematics.Side) (note string) {
 	switch {
 	case feet.Finding == scoring.Error:
 		note = "the landing was not on the feet that were asked for, so nothing of it is scored; if it was meant so, say with --limb which landed"
@@ -316,7 +306,7 @@ func (r Request) limb(feet scoring.FeetCheck) (limb kinematics.Side, note string
 	case feet.Finding == scoring.NotSeen:
 		note = "the other foot was not seen in the air, so the landing earns no step on one foot"
 	}
-	return limb, note
+	return note
 }
 
 // checklist is the one asked for, or the one for that many feet.
