@@ -82,22 +82,35 @@ func TestOneDoorToFFmpeg(t *testing.T) {
 	}
 }
 
-// The table of faults names tests that are there.
-func TestFaultTable(t *testing.T) {
+// The guide's tables of faults, and of what must not pass, name tests that are there.
+func TestTablesOfTests(t *testing.T) {
 	guide, err := os.ReadFile("../../DEVELOPERS.md")
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, table, _ := strings.Cut(string(guide), "| fault |")
-	table, _, _ = strings.Cut(table, "\n\n")
-	named := regexp.MustCompile("`([a-z]+)\\.(Test\\w+)`").FindAllStringSubmatch(table, -1)
-	if len(named) < 8 {
-		t.Fatalf("the table names %d tests", len(named))
-	}
-	for _, n := range named {
-		out, err := exec.Command("grep", "-rlq", "^func "+n[2]+"(", "../"+n[1], "--include=*_test.go").CombinedOutput()
-		if err != nil {
-			t.Errorf("%s is not there: %s", n[0], out)
+	for _, head := range []string{"| fault |", "| what | what becomes"} {
+		_, table, _ := strings.Cut(string(guide), head)
+		table, _, _ = strings.Cut(table, "\n\n")
+		named := regexp.MustCompile("`([a-z]+)\\.(Test\\w+)`").FindAllStringSubmatch(table, -1)
+		if len(named) < 8 {
+			t.Fatalf("the table %q names %d tests", head, len(named))
+		}
+		for _, n := range named {
+			folder := "../" + n[1]
+			if _, err := os.Stat(folder); err != nil {
+				folder = "../../" + n[1]
+			}
+			if out, err := exec.Command("grep", "-rlq", "^func "+n[2]+"(", folder, "--include=*_test.go").CombinedOutput(); err != nil {
+				t.Errorf("%s is not there: %s", n[0], out)
+			}
+		}
+		scripts := regexp.MustCompile("scripts? ((?:`\\w+`(?:, | and )?)+)").FindAllStringSubmatch(table, -1)
+		for _, s := range scripts {
+			for _, n := range regexp.MustCompile("`(\\w+)`").FindAllStringSubmatch(s[1], -1) {
+				if _, err := os.Stat("../../cmd/steadfall/testdata/script/" + n[1] + ".txt"); err != nil {
+					t.Errorf("the script %s is not there", n[1])
+				}
+			}
 		}
 	}
 }
