@@ -84,7 +84,7 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64, wanes ma
 	d := *s
 	m := *s.motion
 	m.spare = room
-	m.pos, m.light = map[Landmark]path{}, map[Landmark]path{}
+	m.pos, m.light, m.raw = map[Landmark]path{}, map[Landmark]path{}, map[Landmark]path{}
 	hips := map[Landmark]path{}
 	for _, l := range Landmarks() { // in a fixed order, so that the seed decides all
 		if _, ok := s.pos[l]; !ok {
@@ -93,6 +93,7 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64, wanes ma
 		ex, ey := m.wander(l, rng, wanes[l])
 		m.pos[l] = m.shifted(s.pos[l], ex, ey)
 		m.light[l] = m.shifted(s.light[l], ex, ey)
+		m.raw[l] = m.shifted(s.raw[l], ex, ey)
 		if l.Part() == Hip {
 			hips[l] = path{ex, ey}
 		}

@@ -89,8 +89,7 @@ func (s *scene) legFront(side Side) []value {
 	c := s.fppaCurve(side, s.pos)
 	contact, blunt := math.NaN(), 0.0
 	if t, ok := w.contact[side]; ok {
-		light := s.fppaCurve(side, s.light)
-		contact, blunt = s.at(light, t), s.blunt(light, t)
+		contact, blunt = s.arriving(s.fppaCurve(side, s.raw), t)
 	}
 	peak, peakT := s.most(c, w.from(), w.settled(), s.knownTo(w.from(), w.settled(), s.kneeSD(side)))
 	out := []value{

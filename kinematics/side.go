@@ -1,6 +1,10 @@
 package kinematics
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+)
 
 // forward is +1 when the athlete looks to the right of the picture.
 func (s *scene) forward() float64 {
@@ -144,18 +148,18 @@ func (s *scene) sideMeasures() []value {
 		}
 		return hipFlex, dorsi, trunk
 	}
-	hipL, dorsiL, trunkL := angles(s.light)
+	hipL, dorsiL, trunkL := angles(s.raw)
 	hipC, dorsiC, trunkC := angles(s.pos)
 	for _, q := range []struct {
-		name        string
-		light, slow curve
-		why         string
+		name      string
+		raw, slow curve
+		why       string
 	}{
 		{"hip_flexion", hipL, hipC, "shoulder, hip or knee of the near side was not seen"},
 		{"ankle_dorsiflexion", dorsiL, dorsiC, "knee, ankle, heel or toe of the near side was not seen"},
 		{"trunk_flexion", trunkL, trunkC, "shoulder or hip of the near side was not seen"},
 	} {
-		out = append(out, s.threeOf(q.name, near, q.light, q.slow, leg, q.why)...)
+		out = append(out, s.threeOf(q.name, near, q.raw, q.slow, leg, q.why)...)
 	}
 	return append(out, s.footSide(near, dorsiC, w)...)
 }
@@ -163,42 +167,55 @@ func (s *scene) sideMeasures() []value {
 func (s *scene) kneeMeasures(near Side, leg *known) []value {
 	const why = "hip, knee or ankle of the near leg was not seen"
 	c := s.newCurve(func(int) float64 { return math.NaN() })
-	light := c
+	raw := c
 	if leg != nil {
-		c, light = s.kneeFlexion(near, s.pos), s.kneeFlexion(near, s.light)
+		c, raw = s.kneeFlexion(near, s.pos), s.kneeFlexion(near, s.raw)
 	}
-	return s.threeOf("knee_flexion", near, light, c, leg, why)
+	return s.threeOf("knee_flexion", near, raw, c, leg, why)
 }
 
 // threeOf is a joint's angle at contact, its largest from contact to still, and
 // how far it went between the two. leg says where the leg is known best; nil where it
 // is not in the track.
-func (s *scene) threeOf(name string, side Side, light, slow curve, leg *known, why string) []value {
+func (s *scene) threeOf(name string, side Side, raw, slow curve, leg *known, why string) []value {
 	w := s.when
 	t := w.from()
-	contact := s.at(light, t)
+	contact, blunt := s.arriving(raw, t)
 	peak, peakT := s.most(slow, t, w.settled(), leg)
 	mk := func(n string, v, at, own float64) value {
 		return value{name: name + n, side: side, v: v, unit: unitDeg, t: at, why: why, own: own}
 	}
-	blunt := s.blunt(light, t)
 	return []value{mk("_contact", contact, t, blunt), mk("_peak", peak, peakT, 0), mk("_excursion", peak-contact, peakT, blunt)}
 }
 
-// bluntness is how far a low-pass of cut-off fc rounds off a corner, in units of the
-// change of slope over 2π·fc: the tip of the corner is off by 0.2 of it.
-const bluntness = 0.2
+// comingS is how much of a curve before contact tells its value there, s: until then a joint bends
+// slowly, and a filter that looks on both sides of contact would round off the corner and tell too
+// much bend, the more the lower the rate.
+const comingS = 0.06
 
-// blunt is how much the filter may have rounded off a lightly filtered curve at a time,
-// where an angle starts to change: at contact.
-func (s *scene) blunt(light curve, t float64) float64 {
-	const apart = 0.03 // s
-	slope := func(at float64) float64 { return (s.at(light, at+apart/2) - s.at(light, at-apart/2)) / apart }
-	d := math.Abs(slope(t+apart) - slope(t-apart))
-	if math.IsNaN(d) {
-		return 0
+// arriving is an unfiltered curve's value at a time, told by a line through what was just before,
+// and its standard deviation by how well the line fits.
+func (s *scene) arriving(raw curve, t float64) (v, sd float64) {
+	last := int(math.Ceil(s.place(t)-0.25)) - 1 // a sample at contact may be one after it
+	n := max(int(math.Round(comingS*s.fs)), 3)
+	var ts, vs []float64
+	for i := max(last-n+1, 0); i <= last && i < s.n; i++ {
+		if !math.IsNaN(raw[i]) {
+			ts, vs = append(ts, s.time(i)-t), append(vs, raw[i])
+		}
 	}
-	return bluntness * d / (2 * math.Pi * topCutoff(s.fs))
+	if len(ts) < 3 {
+		return math.NaN(), math.NaN()
+	}
+	a, b := stat.LinearRegression(ts, vs, nil, false)
+	rss, far := 0.0, 0.0
+	mid := stat.Mean(ts, nil)
+	for i, at := range ts {
+		rss += sq(vs[i] - a - b*at)
+		far += sq(at - mid)
+	}
+	k := float64(len(ts))
+	return a, math.Sqrt(rss / (k - 2) * (1/k + sq(mid)/far))
 }
 
 // dorsiflexion is 90° minus the angle between ankle→knee and heel→toe: 0 with
