@@ -27,8 +27,12 @@ type GravityCheck struct {
 // leastFall is the least number of samples a fall is told from.
 const leastFall = 6
 
-// minFlightS is the shortest flight that a parabola says something about.
-const minFlightS = 0.12
+// minFlightS is the shortest flight that a parabola says something about, s. A shorter one, of
+// briefS at least, says one thing: that nothing falls faster than bodies do.
+const (
+	minFlightS = 0.12
+	briefS     = 0.05
+)
 
 // fall is how fast the body's centre gathers speed in flight, px/s², with its standard
 // deviation. why is not empty where there is no flight to tell it from.
@@ -37,11 +41,13 @@ type fall struct {
 	why       string
 }
 
+const noFlight = "there is no true flight of 0.12 s or more"
+
 // fallOf fits a parabola to the centre of mass between from and to, the ends of the
 // flight, in seconds.
 func (m *motion) fallOf(from, to float64) fall {
-	if !(to-from >= minFlightS) {
-		return fall{why: "there is no true flight of 0.12 s or more"}
+	if !(to-from >= briefS) {
+		return fall{why: noFlight}
 	}
 	a, b := m.span(from+0.5/m.fs, to-0.5/m.fs)
 	gather := func(p path) (accel, sd float64, n int) {
@@ -65,6 +71,9 @@ func (m *motion) fallOf(from, to float64) fall {
 	// the centre: the truth lies about their mean, as far off as they differ.
 	hips, _, _ := gather(m.middle(m.raw, Hip))
 	f := fall{accel: (centre + hips) / 2}
+	if to-from < minFlightS {
+		f.why = noFlight
+	}
 	// An error that bends the path by e over the flight is 8·e/T² of fall. Points err by
 	// their standard deviation, changing over the way of a flight, and the centre of mass
 	// is the mean of several.
@@ -167,16 +176,19 @@ func check(falls []fall, sc Scale, fs float64) GravityCheck {
 	switch {
 	case !sc.Known():
 		return GravityCheck{Verdict: GravityNone, Why: noScale}
-	case falls[0].why != "":
-		return GravityCheck{Verdict: GravityNone, Why: falls[0].why}
 	case sc.From == FromGravity:
 		return GravityCheck{Verdict: GravityNone, Why: "the fall itself gave the scale"}
+	case falls[0].why != "":
+		if g, sd := falls[0].under(sc); g-2*sd > Gravity {
+			return GravityCheck{Measured: g, SD: sd, Verdict: GravityDiffers, Why: fmt.Sprintf(noteFall, g, sd)}
+		}
+		return GravityCheck{Verdict: GravityNone, Why: falls[0].why}
 	}
 	var first GravityCheck
 	for i, f := range falls {
-		g := f.accel * sc.CMPerPx / 100
-		out := GravityCheck{Measured: g, SD: math.Hypot(f.sd*sc.CMPerPx/100, sc.SD/sc.CMPerPx*g), Verdict: GravityDiffers}
-		if f.why == "" && isGravity(g, out.SD) {
+		g, sd := f.under(sc)
+		out := GravityCheck{Measured: g, SD: sd, Verdict: GravityDiffers}
+		if f.why == "" && isGravity(g, sd) {
 			out.Verdict = GravityAgrees
 			return out
 		}
@@ -189,6 +201,12 @@ func check(falls []fall, sc Scale, fs float64) GravityCheck {
 		first.Why = slowMotion(k, fs)
 	}
 	return first
+}
+
+// under is the fall in m/s² under a scale, with its standard deviation.
+func (f fall) under(sc Scale) (g, sd float64) {
+	g = f.accel * sc.CMPerPx / 100
+	return g, math.Hypot(f.sd*sc.CMPerPx/100, sc.SD/sc.CMPerPx*g)
 }
 
 // isGravity reports whether g, m/s² with that standard deviation, may be that of the earth.

@@ -94,6 +94,7 @@ func TestAWrongTimeBaseTellsNoTimes(t *testing.T) {
 			{"half speed, nothing known", 2, kinematics.Options{}, false},
 			{"a quarter", 4, kinematics.Options{Length: known}, false},
 			{"double speed", 0.5, kinematics.Options{StatureCM: 175}, false},
+			{"three times the speed", 1.0 / 3, kinematics.Options{StatureCM: 175}, false},
 			{"a rate given that was not", 1, kinematics.Options{StatureCM: 175, CaptureFPS: 240}, false},
 			{"a height of 120 cm for 175", 1, kinematics.Options{StatureCM: 110}, false},
 		} {
