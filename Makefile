@@ -27,7 +27,7 @@ models: setup
 # kinematics and scoring must build and pass without cgo, so without OpenCV.
 test: setup lint models
 	CGO_ENABLED=0 go test ./kinematics ./scoring
-	go test $$(go list ./... | grep -v -e /kinematics$$ -e /scoring$$)
+	go test -timeout 20m $$(go list ./... | grep -v -e /kinematics$$ -e /scoring$$)
 
 lint: setup
 	@test -z "$$(go tool gofumpt -l .)" || { go tool gofumpt -l .; echo "lint: run go tool gofumpt -w ."; exit 1; }

@@ -21,13 +21,14 @@ const (
 )
 
 // fence takes from this process what a clip has no need of: memory and time without end,
-// the network, writing files, and starting programs. Of a patient parent it keeps the time.
+// the network, writing files, and starting programs. Of a patient parent, beside which no page is
+// waited for, it keeps the time and its turn.
 func fence(patient bool) error {
 	_ = os.WriteFile("/proc/self/oom_score_adj", []byte(firstToKill), 0) // best effort: not every system lets it
-	_ = unix.Setpriority(unix.PRIO_PROCESS, 0, lastNice)                 // best effort
-	computing := uint64(mostCPU)
-	if patient {
-		computing = unix.RLIM_INFINITY
+	computing := uint64(unix.RLIM_INFINITY)
+	if !patient {
+		computing = mostCPU
+		_ = unix.Setpriority(unix.PRIO_PROCESS, 0, lastNice) // best effort
 	}
 	for _, l := range []struct {
 		what int
