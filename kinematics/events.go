@@ -119,7 +119,7 @@ func together(all []touch, body float64) [][]touch {
 }
 
 // onTheFloor drops feet that came to rest in the air, such as the free leg of a
-// one-foot landing: more than a tenth of the body height above the lowest foot.
+// one-foot landing: more than liftedShare above the lowest foot.
 func onTheFloor(group []touch, body float64) []touch {
 	low := math.Inf(-1)
 	for _, t := range group {
@@ -127,7 +127,7 @@ func onTheFloor(group []touch, body float64) []touch {
 	}
 	var out []touch
 	for _, t := range group {
-		if low-t.floor < 0.1*body {
+		if low-t.floor < liftedShare*body {
 			out = append(out, t)
 		}
 	}

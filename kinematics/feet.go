@@ -26,8 +26,8 @@ func (l Landing) Foot(side Side) FootState {
 	return FootUnseen
 }
 
-// lifted are the feet that are seen a tenth of the body height above the landing foot
-// shortly after contact.
+// lifted are the feet that are seen above the landing foot by liftedShare shortly after
+// contact.
 func (s *scene) lifted() []Side {
 	floor := math.Inf(-1)
 	height := map[Side]float64{}

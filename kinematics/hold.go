@@ -192,7 +192,7 @@ func (m *motion) endByFeet(h *hold, feet []touch, body float64) {
 		}
 		if !stands {
 			for _, t := range m.footTouches(s, body) {
-				if len(feet) == 0 || t.timeS < feet[0].timeS || t.timeS > h.to || math.Abs(t.floor-feet[0].floor) > 0.1*body {
+				if len(feet) == 0 || t.timeS < feet[0].timeS || t.timeS > h.to || math.Abs(t.floor-feet[0].floor) > liftedShare*body {
 					continue
 				}
 				h.to, h.ending = t.timeS, OtherFoot

@@ -43,9 +43,9 @@ const (
 	nearerPriorSD = 0.006
 )
 
-// liftedShare of the body height over the near ankle, the far one is off the floor: on the
-// floor it appears less than half as much higher.
-const liftedShare = 0.1
+// liftedShare of the body height over the foot that landed, the other one is off the floor: of two
+// on the floor, a foot's length apart in depth, the one behind looks up to 0.04 higher.
+const liftedShare = 0.07
 
 // onTwoFeet reports whether the athlete, whose near side that is, came down on both feet. The
 // far foot is often hidden in the fall: it is on the floor unless one leg was named to land
