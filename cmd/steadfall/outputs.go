@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"steadfall/internal/archive"
 	"steadfall/internal/paper"
 	"steadfall/internal/safefile"
 )
@@ -33,6 +34,9 @@ var (
 func checkOut(cmd *cobra.Command, flag, name string, k kind) error {
 	if name == "" || name == "-" && k.dash {
 		return nil
+	}
+	if err := archive.NotOwn(name); err != nil {
+		return err
 	}
 	ext := strings.ToLower(filepath.Ext(name))
 	if !slices.Contains(k.endings, ext) {
