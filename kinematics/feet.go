@@ -32,7 +32,7 @@ func (s *scene) lifted() []Side {
 	floor := math.Inf(-1)
 	height := map[Side]float64{}
 	for _, side := range []Side{Left, Right} {
-		for _, part := range []Part{Ankle, Heel, Toe} {
+		for _, part := range footParts {
 			p, ok := s.pos[On(side, part)]
 			if !ok {
 				continue

@@ -80,7 +80,7 @@ func (m *motion) watched(feet []touch, hip path) [][]float64 {
 			continue
 		}
 		foot := unseenAll(m.n)
-		for _, part := range []Part{Ankle, Heel, Toe} {
+		for _, part := range footParts {
 			if p, ok := m.pos[On(s, part)]; ok {
 				for i, x := range p.x {
 					if !math.IsNaN(x) {

@@ -43,6 +43,9 @@ const (
 // Parts lists the six parts from the top of the body down.
 var Parts = []Part{Shoulder, Hip, Knee, Ankle, Heel, Toe}
 
+// footParts are those of the parts that tell where a foot is.
+var footParts = []Part{Ankle, Heel, Toe}
+
 // Landmark names one point of the body, such as "left_knee".
 type Landmark string
 

@@ -21,7 +21,7 @@ func brokenTracks(ctx context.Context, w io.Writer, draws int) error {
 	}
 	broken.Print(w, all)
 	for _, c := range all {
-		if broken.Beyond(c.Denied, c.Sure, 0.05) || broken.Beyond(c.CountedBad, c.Counted, 0.2) {
+		if c.Beyond() {
 			fmt.Fprintf(w, "beyond the stated rate: %q\n", c.Broken)
 		}
 	}

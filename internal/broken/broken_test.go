@@ -19,11 +19,8 @@ func TestBrokenTracks(t *testing.T) {
 	for _, c := range all {
 		t.Logf("%+v", c)
 		sure, counted = sure+c.Sure, counted+c.Counted
-		if broken.Beyond(c.Denied, c.Sure, 0.05) {
-			t.Errorf("broken by %q: the truth denies %d of %d sure findings", c.Broken, c.Denied, c.Sure)
-		}
-		if broken.Beyond(c.CountedBad, c.Counted, 0.2) {
-			t.Errorf("broken by %q: the truth denies %d of %d trials that count", c.Broken, c.CountedBad, c.Counted)
+		if c.Beyond() {
+			t.Errorf("broken by %q: the truth denies %d of %d sure findings, %d of %d trials that count", c.Broken, c.Denied, c.Sure, c.CountedBad, c.Counted)
 		}
 	}
 	if sure < 60 || counted < 3 {

@@ -129,8 +129,20 @@ func share(n, of int) string {
 	return fmt.Sprintf("%.1f %%", 100*float64(n)/float64(of))
 }
 
-// Beyond reports whether n of so many is more than a rate allows, by three standard deviations
+// What is stated: of sure findings one in twenty may be wrong, of trials that a rule of the ladder
+// lets through one in five.
+const (
+	sureWrong    = 0.05
+	countedWrong = 0.2
+)
+
+// Beyond reports whether the truth denies more than is stated.
+func (c Count) Beyond() bool {
+	return beyond(c.Denied, c.Sure, sureWrong) || beyond(c.CountedBad, c.Counted, countedWrong)
+}
+
+// beyond reports whether n of so many is more than a rate allows, by three standard deviations
 // of that count.
-func Beyond(n, of int, rate float64) bool {
+func beyond(n, of int, rate float64) bool {
 	return float64(n) > rate*float64(of)+3*math.Sqrt(rate*(1-rate)*float64(of))
 }
