@@ -66,7 +66,7 @@ func (s Season) People() []archive.Athlete {
 			Code: codes[i], Sex: []string{"female", "male"}[i%2], BirthYear: s.First.Year() - 17 - rng.IntN(12),
 			Leg:      []kinematics.Side{kinematics.Right, kinematics.Left}[rng.IntN(5)/4],
 			HeightCM: math.Round(162 + 14*float64(i%2) + 6*rng.NormFloat64()), MassKG: math.Round(60 + 12*float64(i%2) + 6*rng.NormFloat64()),
-			Consent: &archive.Consent{Given: true, Date: s.First.AddDate(0, 0, -7).Format(time.DateOnly), By: "the athlete (invented)"},
+			Consent: &archive.Consent{Given: true, Date: s.First.AddDate(0, 0, -7).Format(time.DateOnly), By: "a parent and the athlete (invented)"},
 		}
 		out = append(out, p)
 	}
