@@ -42,7 +42,7 @@ func (a *Archive) Check(ctx context.Context, tell func(done, total int)) (Checke
 			return c, err
 		}
 		c.Trials++
-		if why := a.checkTrial(ctx, id); why != "" {
+		if why := a.checkTrial(ctx, id); why != "" && a.still(ctx, "SELECT 1 FROM trial WHERE id = ?", id) {
 			c.Problems = append(c.Problems, fmt.Sprintf("trial %d: %s", id, why))
 		}
 		if tell != nil {
@@ -122,6 +122,14 @@ func (a *Archive) checkTrial(ctx context.Context, id int64) string {
 	return ""
 }
 
+// still reports whether a question has an answer even now. What somebody deleted while it was
+// looked at has nothing wrong with it. Where the question fails, the trouble stands.
+func (a *Archive) still(ctx context.Context, question string, about any) bool {
+	var yes bool
+	err := a.db.QueryRowContext(ctx, "SELECT EXISTS ("+question+")", about).Scan(&yes)
+	return yes || err != nil
+}
+
 // keptFiles are the clips and pictures that trials have, by their names in the folder.
 func (a *Archive) keptFiles(ctx context.Context) ([]string, error) {
 	return gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) },
@@ -141,7 +149,9 @@ func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
 		case ctx.Err() != nil:
 			return ctx.Err()
 		case err != nil:
-			c.Problems = append(c.Problems, fmt.Sprintf("the file %s is missing", name))
+			if a.still(ctx, usedFile, filepath.Base(name)) {
+				c.Problems = append(c.Problems, fmt.Sprintf("the file %s is missing", name))
+			}
 		case !isNamedBy(name, hash):
 			c.Problems = append(c.Problems, fmt.Sprintf("the file %s is not what it was when it came in", name))
 		}
@@ -160,15 +170,12 @@ func (a *Archive) leftOver(ctx context.Context) (names []string, err error) {
 		}
 		for _, e := range entries {
 			name := sub + "/" + e.Name()
-			used, err := a.used(ctx, name)
-			if err != nil {
-				return nil, err
-			}
-			var down bool
-			if err := a.db.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM wipe WHERE file = ?)", name).Scan(&down); err != nil {
+			// Both in one question: between two, what is added would be down no more and not yet used.
+			var known bool
+			if err := a.db.QueryRowContext(ctx, "SELECT EXISTS ("+usedFile+") OR EXISTS (SELECT 1 FROM wipe WHERE file = ?2)", e.Name(), name).Scan(&known); err != nil {
 				return nil, a.plain(err)
 			}
-			if !used && !down {
+			if _, err := os.Lstat(filepath.Join(a.dir, name)); err == nil && !known {
 				names = append(names, name)
 			}
 		}

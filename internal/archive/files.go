@@ -182,11 +182,13 @@ func (a *Archive) dropHalves() {
 	}
 }
 
+// usedFile asks for those who have a file, by its name without the folder.
+const usedFile = `SELECT 1 FROM view WHERE clip = ?1 UNION ALL SELECT 1 FROM picture WHERE file = ?1
+	UNION ALL SELECT 1 FROM take_file WHERE ?1 IN (file, file || '.info')`
+
 // used reports whether anybody has a file of the archive.
 func (a *Archive) used(ctx context.Context, name string) (bool, error) {
-	var n int
-	base := filepath.Base(name)
-	err := a.db.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM view WHERE clip = ?1) OR EXISTS (SELECT 1 FROM picture WHERE file = ?1)
-		OR EXISTS (SELECT 1 FROM take_file WHERE ?1 IN (file, file || '.info'))`, base).Scan(&n)
-	return n == 1, a.plain(err)
+	var yes bool
+	err := a.db.QueryRowContext(ctx, "SELECT EXISTS ("+usedFile+")", filepath.Base(name)).Scan(&yes)
+	return yes, a.plain(err)
 }
