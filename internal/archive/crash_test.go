@@ -92,6 +92,41 @@ func TestInterruptedAddition(t *testing.T) {
 	}
 }
 
+// A backup that was made in the middle of a deletion, with the rows gone and their traces in the
+// database not wiped yet, comes back without anything left to be done.
+func TestBackupInTheMiddleOfADeletion(t *testing.T) {
+	ctx := t.Context()
+	to := t.TempDir()
+	a, err := Create(ctx, filepath.Join(to, "squad"), Squad{Name: "Larkfield Lanterns"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer a.Close()
+	// Keeping a file gives the folder its mark, as every archive with clips has one.
+	clip := newFile{clips + "/clip.mp4", func(to string) error { return safefile.Write(to, []byte("a clip")) }}
+	if err := a.change(ctx, []newFile{clip}, func(*sql.Tx) error { return nil }); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.db.ExecContext(ctx, "INSERT INTO wipe VALUES (?), (?)", clip.name, freePages); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.Backup(ctx, filepath.Join(to, "b.zip"), nil); err != nil {
+		t.Fatal(err)
+	}
+	back := filepath.Join(to, "back")
+	if _, err := Restore(ctx, filepath.Join(to, "b.zip"), back); err != nil {
+		t.Fatal(err)
+	}
+	b, err := OpenAsIs(ctx, back)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if c, err := b.Check(ctx, nil); err != nil || c.Pending != 0 {
+		t.Errorf("%d left to be wiped, %v", c.Pending, err)
+	}
+}
+
 // A write-ahead log that was cut off anywhere gives what was whole before it: the archive
 // opens, and no athlete is there without those who came before.
 func TestTruncatedLog(t *testing.T) {

@@ -66,6 +66,9 @@ func settle(ctx context.Context, from, dir string) (lost []string, err error) {
 	if err := a.newMark(ctx); err != nil {
 		return nil, err
 	}
+	if err := a.finish(ctx); err != nil { // a deletion during which the backup was made
+		return nil, err
+	}
 	if _, err := a.db.ExecContext(ctx, "UPDATE backup SET whole = 1"); err != nil { // the one that it came from
 		return nil, a.plain(err)
 	}
