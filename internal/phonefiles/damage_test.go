@@ -41,6 +41,26 @@ func spoilt(t *testing.T, packet int) string {
 	return bad
 }
 
+// losses are those of a damaged file, after each of its pictures was looked at.
+func losses(t *testing.T, path string, look func(p clip.Picture)) []clip.Loss {
+	t.Helper()
+	film, err := clip.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer film.Close()
+	for {
+		p, err := film.Next()
+		if err == io.EOF {
+			return film.Losses()
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		look(p)
+	}
+}
+
 // A packet that was damaged in the hold spoils what is made from it, up to the next key picture at
 // 2 s. What is said to be whole is the picture it was; the landing before is measured as ever, and
 // the result says what was lost.
@@ -54,26 +74,14 @@ func TestDamageInTheMiddle(t *testing.T) {
 	}
 	var whole [][]byte
 	read(t, file(t, phonefiles.Cases[0]), func(_ *clip.Film, p clip.Picture) { whole = append(whole, small(p)) })
-	film, err := clip.Open(bad)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer film.Close()
 	damaged := 0
-	for {
-		p, err := film.Next()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
+	lost := losses(t, bad, func(p clip.Picture) {
 		if p.Damaged {
 			damaged++
 			if p.TimeS < 1 || p.TimeS >= 2 {
 				t.Errorf("the picture at %.3f s is said to be damaged", p.TimeS)
 			}
-			continue
+			return
 		}
 		d := 0.0
 		for i, v := range small(p) {
@@ -82,8 +90,7 @@ func TestDamageInTheMiddle(t *testing.T) {
 		if d > 0 {
 			t.Errorf("the picture at %.3f s is said to be whole, but is another one", p.TimeS)
 		}
-	}
-	lost := film.Losses()
+	})
 	if damaged == 0 || len(lost) != 1 || lost[0].CutOff || lost[0].FromS < 0.9 || math.Abs(lost[0].ToS-2) > 0.02 {
 		t.Errorf("%d pictures damaged, lost %v", damaged, lost)
 	}
@@ -96,5 +103,29 @@ func TestDamageInTheMiddle(t *testing.T) {
 	}
 	if said := strings.Join(got.warnings, "\n"); !strings.Contains(said, "the file is damaged from ") {
 		t.Errorf("nothing is said of it: %q", said)
+	}
+}
+
+// Pictures that are damaged before the first whole one are pictures of the clip all the same: the
+// others keep their numbers, which placements name, and their times, and what was lost is said.
+func TestDamageAtTheBeginning(t *testing.T) {
+	at := map[float64]int{}
+	read(t, file(t, phonefiles.Cases[0]), func(_ *clip.Film, p clip.Picture) { at[p.TimeS] = p.Frame })
+	damaged, whole := 0, 0
+	lost := losses(t, spoilt(t, 0), func(p clip.Picture) {
+		if n, ok := at[p.TimeS]; !ok || n != p.Frame {
+			t.Errorf("frame %d at %.3f s is frame %d of the undamaged clip (%v)", p.Frame, p.TimeS, n, ok)
+		}
+		if p.Damaged {
+			damaged++
+		} else {
+			whole++
+		}
+	})
+	if damaged == 0 || damaged+whole != len(at) {
+		t.Errorf("%d damaged and %d whole pictures of %d", damaged, whole, len(at))
+	}
+	if len(lost) == 0 || lost[0].FromS != 0 || lost[0].ToS <= 0 {
+		t.Errorf("lost is %v", lost)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"math"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -51,6 +52,7 @@ var kinds = []struct {
 type tally struct {
 	sync.Mutex
 	done, scored, wrong, slow int
+	off, silent               int            // results that differ from the undamaged clip's; those that do not say why they might
 	why                       map[string]int // plain reasons, without what differs
 	longest                   time.Duration
 }
@@ -62,11 +64,16 @@ func mutatedClips(ctx context.Context, program, dir string, n int, seed uint64) 
 		return err
 	}
 	w := worker.Worker{Command: []string{program, "worker"}, Wall: perClip}
+	whole := map[string][2][]trial.Outcome{} // of each kind, by net and by hand
 	for i, k := range kinds {
-		// Undamaged, each must give a result, or the rest would show little.
-		if _, err := w.Score(ctx, request(clipFile(dir, i), placements, 1)); err != nil {
-			return fmt.Errorf("%s, undamaged: %w", k.name, err)
+		var both [2][]trial.Outcome
+		for hand := range both {
+			// Undamaged, each must give a result, or the rest would show little.
+			if both[hand], err = w.Score(ctx, request(clipFile(dir, i), placements, hand)); err != nil {
+				return fmt.Errorf("%s, undamaged: %w", k.name, err)
+			}
 		}
+		whole[k.name] = both
 	}
 	t := &tally{why: map[string]int{}}
 	jobs := make(chan int)
@@ -77,7 +84,7 @@ func mutatedClips(ctx context.Context, program, dir string, n int, seed uint64) 
 				rng := rand.New(rand.NewPCG(seed, uint64(i)))
 				k := rng.IntN(len(clips))
 				data := mutated(rng, clips[k], clips[rng.IntN(len(clips))])
-				t.try(ctx, w, dir, kinds[k].name, placements, i, data)
+				t.try(ctx, w, dir, kinds[k].name, placements, i, data, whole[kinds[k].name][min(1, i%byNet)])
 			}
 		})
 	}
@@ -98,7 +105,7 @@ func mutatedClips(ctx context.Context, program, dir string, n int, seed uint64) 
 }
 
 // try gives one clip to the worker.
-func (t *tally) try(ctx context.Context, w worker.Worker, dir, name, placements string, i int, data []byte) {
+func (t *tally) try(ctx context.Context, w worker.Worker, dir, name, placements string, i int, data []byte, whole []trial.Outcome) {
 	path := filepath.Join(dir, fmt.Sprintf("%05d-%s", i, name))
 	err := os.WriteFile(path, data, 0o600)
 	if err == nil {
@@ -121,6 +128,14 @@ func (t *tally) try(ctx context.Context, w worker.Worker, dir, name, placements 
 	switch {
 	case err == nil && valid(out):
 		t.scored++
+		if far := farOff(out, whole); far != "" {
+			t.off++
+			if !warned(out, whole) {
+				t.silent++
+				fmt.Fprintf(os.Stderr, "\nclip %d (%s): %s without a word\n", i, name, far)
+				keep(path, data)
+			}
+		}
 	case errors.As(err, &no) && plain(no.Why):
 		t.why[withoutNames(no.Why)]++
 		if took >= perClip {
@@ -129,17 +144,23 @@ func (t *tally) try(ctx context.Context, w worker.Worker, dir, name, placements 
 	default:
 		t.wrong++
 		fmt.Fprintf(os.Stderr, "\nclip %d (%s): %v\n", i, name, err)
-		if os.MkdirAll(keptAlive, 0o755) == nil {
-			_ = os.WriteFile(filepath.Join(keptAlive, filepath.Base(path)), data, 0o600) // best effort: the seed makes it again
-		}
+		keep(path, data)
 	}
 	fmt.Fprintf(os.Stderr, "\r%d clips, %d scored, %d wrong ", t.done, t.scored, t.wrong)
+}
+
+// keep keeps a clip to be looked at, as well as it can: the seed makes it again.
+func keep(path string, data []byte) {
+	if os.MkdirAll(keptAlive, 0o755) == nil {
+		_ = os.WriteFile(filepath.Join(keptAlive, filepath.Base(path)), data, 0o600)
+	}
 }
 
 func (t *tally) print() {
 	var use syscall.Rusage
 	_ = syscall.Getrusage(syscall.RUSAGE_CHILDREN, &use) // cannot fail with these arguments
 	fmt.Printf("%d damaged clips: %d gave a valid result, %d a plain reason, %d neither; %d ran into the limit of %s.\n", t.done, t.scored, t.done-t.scored-t.wrong, t.wrong, t.slow, perClip)
+	fmt.Printf("%d of those results are further from the undamaged clip's than both of their ± allow, %d of them without a word.\n", t.off, t.silent)
 	fmt.Printf("The longest took %.1f s; no process took more than %d MB.\n", t.longest.Seconds(), use.Maxrss>>10)
 	for _, why := range slices.SortedFunc(maps.Keys(t.why), func(a, b string) int { return cmp.Compare(t.why[b], t.why[a]) }) {
 		fmt.Printf("%6d  %s\n", t.why[why], why)
@@ -163,6 +184,29 @@ func valid(out []trial.Outcome) bool {
 		}
 	}
 	return len(out) > 0
+}
+
+// farOff is a measure that is further from the undamaged clip's than the 95 % intervals of both
+// allow, or "".
+func farOff(got, whole []trial.Outcome) string {
+	for _, m := range got[0].Result.Measures {
+		for _, w := range whole[0].Result.Measures {
+			if m.Name == w.Name && m.Side == w.Side && math.Abs(m.Value-w.Value) > 2*(m.SD+w.SD) {
+				return fmt.Sprintf("%s %s %.2f ± %.2f, undamaged %.2f ± %.2f", m.Name, m.Side, m.Value, m.SD, w.Value, w.SD)
+			}
+		}
+	}
+	return ""
+}
+
+// warned reports whether a result says something that the undamaged clip's does not.
+func warned(got, whole []trial.Outcome) bool {
+	for _, note := range got[0].Result.Notes() {
+		if !slices.Contains(whole[0].Result.Notes(), note) {
+			return true
+		}
+	}
+	return false
 }
 
 // plain reports whether a reason is a sentence for people.

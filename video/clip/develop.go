@@ -91,8 +91,11 @@ func readable(format int32) bool {
 	return luma.plane == 0 && luma.offset == 0 && luma.shift == 0 && luma.depth >= 8 && luma.depth <= 12 && luma.step == (luma.depth+7)/8
 }
 
-// fits reports whether a frame is like the first one.
+// fits reports whether a frame is there and like the first one.
 func (d *developer) fits(f *C.AVFrame) bool {
+	if f == nil {
+		return false
+	}
 	return d.size == image.Point{} || d.size == image.Pt(int(f.width), int(f.height)) && d.format == int32(f.format)
 }
 
@@ -142,12 +145,13 @@ func (p Picture) checked(area image.Rectangle, shrink, bytes, room int) {
 
 // Grey writes an area of the picture as shown into out, shrunk by a whole number that divides
 // its size, row by row, a byte a pixel: 0 is black, 255 white. A pixel is the mean luma of
-// what it is made of. It panics where the area is not in the picture.
+// what it is made of. A damaged picture may be black. It panics where the area is not in the picture.
 func (p Picture) Grey(area image.Rectangle, shrink int, out []uint8) {
 	p.checked(area, shrink, 1, len(out))
 	d := &p.film.develop
-	if !d.fits(p.frame) {
-		return // damaged, and said to be
+	if !d.fits(p.frame) { // damaged, and said to be
+		clear(out)
+		return
 	}
 	if d.plain != nil {
 		d.busy.Lock()
@@ -164,6 +168,7 @@ func (p Picture) BGR(area image.Rectangle, shrink int, out []uint8) {
 	p.checked(area, shrink, 3, len(out))
 	d := &p.film.develop
 	if !d.fits(p.frame) {
+		clear(out)
 		return
 	}
 	d.busy.Lock()

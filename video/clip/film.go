@@ -59,7 +59,7 @@ type Film struct {
 	zero    float64
 	next    int // number of the next picture
 	lastS   float64
-	ahead   *Picture // decoded when the clip was opened
+	ahead   []Picture // decoded when the clip was opened: damaged ones, and the first whole one
 	damage  damage
 }
 
@@ -69,12 +69,14 @@ type Picture struct {
 	TimeS   float64 // when it is shown, s after the first
 	Damaged bool    // it is not whole, and must not be measured
 	film    *Film
-	frame   *C.AVFrame
+	frame   *C.AVFrame // nil of a damaged picture before the first whole one
 }
 
 // Keep is the picture for longer, until it is closed; the film must be open all the while.
 func (p Picture) Keep() Picture {
-	p.frame = C.av_frame_clone(p.frame)
+	if p.frame != nil {
+		p.frame = C.av_frame_clone(p.frame)
+	}
 	return p
 }
 
@@ -195,8 +197,9 @@ func (f *Film) startDecoder() error {
 	return nil
 }
 
-// first decodes the first whole picture, which says how large the clip is, in which colours,
-// and when it begins.
+// first decodes to the first whole picture, which says how large the clip is and in which colours.
+// Damaged pictures before it are pictures of the clip all the same: the others keep their numbers
+// and times.
 func (f *Film) first() error {
 	for {
 		p, err := f.decode()
@@ -207,15 +210,24 @@ func (f *Film) first() error {
 			return err
 		}
 		if !p.Damaged {
+			f.ahead = append(f.ahead, p)
 			break
 		}
+		p.frame = nil // the next one is decoded into it
+		f.ahead = append(f.ahead, p)
 	}
 	if err := f.describe(); err != nil {
 		return err
 	}
-	f.zero = f.timeOf(f.frame)
-	f.lastS, f.damage.wholeS, f.next = 0, 0, 1
-	f.ahead = &Picture{film: f, frame: f.frame}
+	f.zero = f.ahead[0].TimeS
+	for i := range f.ahead {
+		f.ahead[i].TimeS -= f.zero
+	}
+	f.lastS -= f.zero
+	f.damage.wholeS = f.lastS
+	if f.lastS > 0 {
+		f.damage.losses = append(f.damage.losses, Loss{FromS: 0, ToS: f.lastS})
+	}
 	return nil
 }
 
@@ -282,9 +294,10 @@ func (f *Film) Losses() []Loss { return f.damage.losses }
 
 // Next is the next picture, io.EOF after the last.
 func (f *Film) Next() (Picture, error) {
-	if p := f.ahead; p != nil {
-		f.ahead = nil
-		return *p, nil
+	if len(f.ahead) > 0 {
+		p := f.ahead[0]
+		f.ahead = f.ahead[1:]
+		return p, nil
 	}
 	p, err := f.decode()
 	if err == io.EOF {
