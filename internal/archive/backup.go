@@ -92,21 +92,40 @@ func (a *Archive) Backup(ctx context.Context, to string, tell func(done, total i
 	return lost, a.plain(err)
 }
 
-// backup makes a backup in a folder to work in and moves it to where it belongs.
+// errDeletedMeanwhile says that the copy of the database has what is gone by now.
+var errDeletedMeanwhile = errors.New("somebody deleted clips while the backup was made; try again")
+
+// backup makes a backup in a folder to work in and moves it to where it belongs. Work on the
+// archive goes on meanwhile; where somebody deletes a file before it was read, a fresh copy
+// of the database is taken, and at last one during which nobody may.
 func (a *Archive) backup(ctx context.Context, dir, to string, tell func(done, total int)) (lost []string, err error) {
+	once := func() (err error) {
+		lost, err = a.backupOnce(ctx, dir, to, tell)
+		return err
+	}
+	for range 3 {
+		if err = once(); !errors.Is(err, errDeletedMeanwhile) {
+			return lost, err
+		}
+	}
+	err = a.alone(ctx, once)
+	return lost, err
+}
+
+// backupOnce fails with errDeletedMeanwhile where a file of the copy is gone.
+func (a *Archive) backupOnce(ctx context.Context, dir, to string, tell func(done, total int)) (lost []string, err error) {
+	if dir, err = os.MkdirTemp(dir, ""); err != nil {
+		return nil, errFull
+	}
 	db := filepath.Join(dir, database)
 	if _, err := a.db.ExecContext(ctx, "VACUUM INTO ?", db); err != nil {
 		return nil, fmt.Errorf("the backup could not be written: %w", a.plain(err))
 	}
+	names, waiting, err := copied(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
 	files := []entry{file(database, db)}
-	names, err := a.keptFiles(ctx)
-	if err != nil {
-		return nil, err
-	}
-	waiting, err := gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) }, "SELECT ? || file FROM take_file WHERE whole", incoming+"/")
-	if err != nil {
-		return nil, err
-	}
 	for _, name := range slices.Concat(names, waiting) {
 		files = append(files, file(name, filepath.Join(a.dir, name)))
 	}
@@ -115,11 +134,12 @@ func (a *Archive) backup(ctx context.Context, dir, to string, tell func(done, to
 		if no.name == database {
 			return no
 		}
-		// What somebody deleted meanwhile is not missed.
-		if used, err := a.used(ctx, no.name); used || err != nil {
-			lost = append(lost, fmt.Sprintf("the file %s is missing or cannot be read; it is not in the backup", no.name))
+		used, err := a.used(ctx, no.name)
+		if err == nil && !used {
+			err = errDeletedMeanwhile
 		}
-		return nil
+		lost = append(lost, fmt.Sprintf("the file %s is missing or cannot be read; it is not in the backup", no.name))
+		return err
 	}, tell)
 	if err != nil {
 		return nil, err
@@ -136,6 +156,21 @@ func (a *Archive) backup(ctx context.Context, dir, to string, tell func(done, to
 		return nil, fmt.Errorf("%q could not be written", to)
 	}
 	return lost, nil
+}
+
+// copied are the files that belong to a copy of the database, and not to the archive as it is
+// by now: clips and pictures, and what waits to be measured.
+func copied(ctx context.Context, dir string) (kept, waiting []string, err error) {
+	c, err := OpenAsIs(ctx, dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer c.Close()
+	if kept, err = c.keptFiles(ctx); err != nil {
+		return nil, nil, err
+	}
+	waiting, err = gather(ctx, c, func(rows *sql.Rows, s *string) error { return rows.Scan(s) }, "SELECT ? || file FROM take_file WHERE whole", incoming+"/")
+	return kept, waiting, err
 }
 
 // isNamedBy reports whether a file is named by the hash of its content.

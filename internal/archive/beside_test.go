@@ -32,9 +32,9 @@ func recordings(t *testing.T, session archive.Session) []archive.Recording {
 	return all
 }
 
-// checkedBeside checks an archive, as a process of its own would, again and again while work is
-// at it, and once more after it. No check may find a problem.
-func checkedBeside(t *testing.T, dir string, work func() error) archive.Checked {
+// beside does something again and again while work is at an archive, and once more after it, with
+// the archive opened once more, as by a process of its own.
+func beside(t *testing.T, dir string, work func() error, again func(b *archive.Archive)) {
 	t.Helper()
 	b, err := archive.Open(t.Context(), dir)
 	if err != nil {
@@ -43,8 +43,7 @@ func checkedBeside(t *testing.T, dir string, work func() error) archive.Checked 
 	defer b.Close()
 	done := make(chan error, 1)
 	go func() { done <- work() }()
-	for {
-		var end bool
+	for end := false; !end; {
 		select {
 		case err := <-done:
 			if err != nil {
@@ -53,14 +52,20 @@ func checkedBeside(t *testing.T, dir string, work func() error) archive.Checked 
 			end = true
 		default:
 		}
-		c, err := b.Check(t.Context(), nil)
-		if err != nil || len(c.Problems) > 0 {
-			t.Fatalf("problems %q, %v", c.Problems, err)
-		}
-		if end {
-			return c
-		}
+		again(b)
 	}
+}
+
+// checkedBeside checks an archive beside work. No check may find a problem.
+func checkedBeside(t *testing.T, dir string, work func() error) (last archive.Checked) {
+	t.Helper()
+	beside(t, dir, work, func(b *archive.Archive) {
+		var err error
+		if last, err = b.Check(t.Context(), nil); err != nil || len(last.Problems) > 0 {
+			t.Fatalf("problems %q, %v", last.Problems, err)
+		}
+	})
+	return last
 }
 
 // Checking while trials come in takes none of their fresh clips.
@@ -94,4 +99,32 @@ func TestCheckBesideDeletions(t *testing.T) {
 	if c.Files != 0 || len(c.LeftOver) > 0 {
 		t.Errorf("%d files, left over %q", c.Files, c.LeftOver)
 	}
+}
+
+// A backup that is made while somebody deletes holds every file of every trial in it.
+func TestBackupBesideDeletions(t *testing.T) {
+	a, dir, s := newArchive(t, ash)
+	ids, err := a.Add(t.Context(), recordings(t, s)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	to := t.TempDir()
+	n := 0
+	beside(t, dir, func() error {
+		for _, id := range ids {
+			if _, err := a.DeleteTrial(t.Context(), id); err != nil {
+				return err
+			}
+		}
+		return nil
+	}, func(b *archive.Archive) {
+		n++
+		zip, back := filepath.Join(to, fmt.Sprint(n, ".zip")), filepath.Join(to, fmt.Sprint(n))
+		if lost, err := b.Backup(t.Context(), zip, nil); err != nil || len(lost) > 0 {
+			t.Fatalf("backup %d: %q, %v", n, lost, err)
+		}
+		if lost, err := archive.Restore(t.Context(), zip, back); err != nil || len(lost) > 0 {
+			t.Fatalf("restore %d: %q, %v", n, lost, err)
+		}
+	})
 }
