@@ -22,20 +22,32 @@ const (
 // backups and restores that were cut off: whoever works in one holds it locked.
 func workplace(parent, kind string) (dir string, clear func(), err error) {
 	clearWorkplaces(parent)
-	no := fmt.Errorf("nothing can be written into the folder %q; check that it exists and may be written to", parent)
-	dir, err = os.MkdirTemp(parent, kind+"*")
-	if err != nil {
-		return "", nil, no
+	for range 20 {
+		if dir, err = os.MkdirTemp(parent, kind+"*"); err != nil {
+			break
+		}
+		f, e := lockFolder(dir)
+		if e != nil { // somebody clears away, and found it before it was locked
+			os.RemoveAll(dir)
+			continue
+		}
+		if !sameFile(f, dir) {
+			f.Close()
+			continue
+		}
+		return dir, func() {
+			os.RemoveAll(dir)
+			f.Close()
+		}, nil
 	}
-	f, err := lockFolder(dir)
-	if err != nil {
-		os.RemoveAll(dir)
-		return "", nil, no
-	}
-	return dir, func() {
-		os.RemoveAll(dir)
-		f.Close()
-	}, nil
+	return "", nil, fmt.Errorf("nothing can be written into the folder %q; check that it exists and may be written to", parent)
+}
+
+// sameFile reports whether an open file is still the one of that name.
+func sameFile(f *os.File, name string) bool {
+	a, errA := f.Stat()
+	b, errB := os.Stat(name)
+	return errA == nil && errB == nil && os.SameFile(a, b)
 }
 
 func clearWorkplaces(parent string) {
