@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"steadfall/internal/archive"
+	"steadfall/scoring"
 )
 
 const besideTrials = 15
@@ -125,6 +126,34 @@ func TestBackupBesideDeletions(t *testing.T) {
 		}
 		if lost, err := archive.Restore(t.Context(), zip, back); err != nil || len(lost) > 0 {
 			t.Fatalf("restore %d: %q, %v", n, lost, err)
+		}
+	})
+}
+
+// What is deleted while all are scored anew is left out.
+func TestRescoreBesideDeletions(t *testing.T) {
+	a, dir, s := newArchive(t, ash)
+	ids, err := a.Add(t.Context(), recordings(t, s)...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	beside(t, dir, func() error {
+		for _, id := range ids {
+			if _, err := a.DeleteTrial(t.Context(), id); err != nil {
+				return err
+			}
+		}
+		return nil
+	}, func(b *archive.Archive) {
+		n++
+		pick := func(int) (scoring.Checklist, error) {
+			list, err := scoring.Load("padua-2009")
+			list.Title = fmt.Sprint("the ", n, "th time") // scored so by nobody yet
+			return list, err
+		}
+		if _, err := b.Rescore(t.Context(), pick, "steadfall test", nil); err != nil {
+			t.Fatal(err)
 		}
 	})
 }

@@ -38,6 +38,7 @@ type unscored struct {
 	score   scoring.Score
 	list    scoring.Checklist
 	earlier scoring.Score // as far as its findings
+	failed  error         // why it could not be scored
 }
 
 // Rescore scores the newest measurement of every trial by the checklist that pick returns
@@ -74,28 +75,47 @@ func (a *Archive) Rescore(ctx context.Context, pick func(feet int) (scoring.Chec
 		g.SetLimit(runtime.GOMAXPROCS(0))
 		for i := range part {
 			part[i].list = lists[feetOf(part[i].limb)]
-			g.Go(func() error { return a.scoreAgain(gctx, &part[i]) })
+			g.Go(func() error {
+				part[i].failed = a.scoreAgain(gctx, &part[i])
+				return nil
+			})
 		}
-		if err := g.Wait(); err != nil {
-			return out, err
-		}
-		err := a.write(ctx, func(tx *sql.Tx) error {
-			for _, u := range part {
-				if err := a.addScore(ctx, tx, u.id, ids[feetOf(u.limb)], tool, u.score); err != nil {
-					return err
-				}
-			}
-			return nil
+		_ = g.Wait()
+		var kept []unscored
+		err := a.write(ctx, func(tx *sql.Tx) (err error) {
+			kept, err = a.addScores(ctx, tx, part, ids, tool)
+			return err
 		})
 		if err != nil {
 			return out, err
 		}
-		out.count(part)
+		out.count(kept)
 		if tell != nil {
 			tell(from+len(part), len(todo))
 		}
 	}
 	return out, nil
+}
+
+// addScores adds new scores, but for those of measurements that somebody deleted meanwhile.
+func (a *Archive) addScores(ctx context.Context, tx *sql.Tx, all []unscored, lists map[int]int64, tool string) (kept []unscored, err error) {
+	for _, u := range all {
+		var there bool
+		if err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM measurement WHERE id = ?)", u.id).Scan(&there); err != nil {
+			return nil, err
+		}
+		switch {
+		case !there:
+			continue
+		case u.failed != nil:
+			return nil, u.failed
+		}
+		if err := a.addScore(ctx, tx, u.id, lists[feetOf(u.limb)], tool, u.score); err != nil {
+			return nil, err
+		}
+		kept = append(kept, u)
+	}
+	return kept, nil
 }
 
 func feetOf(limb kinematics.Side) int {
