@@ -173,10 +173,14 @@ func newAthleteExport() *cobra.Command {
 }
 
 func exportAthlete(cmd *cobra.Command, a *archive.Archive, code, out string) error {
-	if err := a.ExportAthlete(cmd.Context(), code, out); err != nil {
+	missing, err := a.ExportAthlete(cmd.Context(), code, out)
+	if err != nil {
 		return err
 	}
 	fmt.Fprintf(cmd.OutOrStdout(), "wrote %s\n", out)
+	for _, name := range missing {
+		fmt.Fprintf(cmd.OutOrStdout(), "not in it: %s, which the archive has lost; see steadfall archive check\n", name)
+	}
 	return nil
 }
 

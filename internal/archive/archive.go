@@ -268,8 +268,10 @@ func (a *Archive) plain(err error) error {
 		return err
 	}
 	switch e.Code() & 0xff {
-	case lib.SQLITE_FULL, lib.SQLITE_IOERR:
-		return fmt.Errorf("the archive %q could not be written (is the disk full?); free some space and do it again, nothing that was kept is lost", a.dir)
+	case lib.SQLITE_FULL:
+		return fmt.Errorf("the archive %q could not be written: the disk is full; free some space and do it again, nothing that was kept is lost", a.dir)
+	case lib.SQLITE_IOERR:
+		return fmt.Errorf("the archive %q could not be read or written: the disk is full, fails or is gone; look after it and do it again, nothing that was kept is lost", a.dir)
 	case lib.SQLITE_READONLY, lib.SQLITE_CANTOPEN, lib.SQLITE_PERM:
 		return fmt.Errorf("the archive %q may not be written to; check the folder's permissions", a.dir)
 	case lib.SQLITE_CORRUPT, lib.SQLITE_NOTADB:

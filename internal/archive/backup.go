@@ -115,7 +115,7 @@ func (a *Archive) backup(ctx context.Context, dir, to string, tell func(done, to
 // backupOnce fails with errDeletedMeanwhile where a file of the copy is gone.
 func (a *Archive) backupOnce(ctx context.Context, dir, to string, tell func(done, total int)) (lost []string, err error) {
 	if dir, err = os.MkdirTemp(dir, ""); err != nil {
-		return nil, errFull
+		return nil, unwritten(err)
 	}
 	db := filepath.Join(dir, database)
 	if _, err := a.db.ExecContext(ctx, "VACUUM INTO ?", db); err != nil {

@@ -1,6 +1,7 @@
 package archive_test
 
 import (
+	"archive/zip"
 	"bytes"
 	"context"
 	"os"
@@ -43,6 +44,38 @@ func TestDamagedPictureBlocksNoBackup(t *testing.T) {
 	}
 	if got := string(read(t, filepath.Join(back, "pictures", filepath.Base(pictures[0])))); got != "other" {
 		t.Errorf("the damaged picture came back as %q", got)
+	}
+}
+
+// A picture that is gone is named in an athlete's export, and the rest of it is there.
+func TestExportNamesWhatIsLost(t *testing.T) {
+	a, dir, s := filmed(t)
+	addFilmed(t, a, s, 2, "a second clip")
+	pictures, err := filepath.Glob(filepath.Join(dir, "pictures", "*"))
+	if err != nil || len(pictures) != 2 {
+		t.Fatal(pictures, err)
+	}
+	if err := os.Remove(pictures[0]); err != nil {
+		t.Fatal(err)
+	}
+	out := filepath.Join(t.TempDir(), "ash.zip")
+	missing, err := a.ExportAthlete(t.Context(), "Ash", out)
+	if err != nil || len(missing) != 1 || !strings.HasPrefix(missing[0], "pictures/") {
+		t.Fatalf("missing %q, %v", missing, err)
+	}
+	z, err := zip.OpenReader(out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer z.Close()
+	n := 0
+	for _, f := range z.File {
+		if strings.HasPrefix(f.Name, "pictures/") || strings.HasPrefix(f.Name, "clips/") {
+			n++
+		}
+	}
+	if n != 3 {
+		t.Errorf("%d clips and pictures are in it, not 3", n)
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -29,6 +30,7 @@ type Dossier struct {
 	Audit      []Audited        `json:"audit"` // what staff saw and did
 	Takes      []Take           `json:"takes"` // what was filmed at the desk
 	Trials     []TrialOfDossier `json:"trials"`
+	Missing    []string         `json:"missing,omitempty"` // files that the archive has lost
 }
 
 // AttendanceOn is an athlete's attendance at one session.
@@ -70,32 +72,41 @@ type PictureOfDossier struct {
 }
 
 // ExportAthlete writes everything of an athlete into one ZIP file: athlete.json, tracks,
-// clips and pictures.
-func (a *Archive) ExportAthlete(ctx context.Context, code, to string) error {
+// clips and pictures. missing are the names of those files in it that the archive has lost.
+func (a *Archive) ExportAthlete(ctx context.Context, code, to string) (missing []string, err error) {
 	if _, err := os.Stat(to); err == nil {
-		return fmt.Errorf("%q is there already; choose another name", to)
+		return nil, fmt.Errorf("%q is there already; choose another name", to)
 	}
 	if err := NotOwn(to); err != nil {
-		return err
+		return nil, err
 	}
 	d, files, err := a.dossier(ctx, code)
 	if err != nil {
-		return err
+		return nil, err
 	}
+	files = slices.DeleteFunc(files, func(e entry) bool {
+		in, err := e.open()
+		if err != nil {
+			d.Missing = append(d.Missing, e.name)
+			return true
+		}
+		in.Close()
+		return false
+	})
 	text, err := json.MarshalIndent(d, "", " ")
 	if err != nil {
-		return err
+		return nil, err
 	}
 	files = append(files, content("athlete.json", text))
 	tmp := to + ".part"
 	defer os.Remove(tmp)
 	if _, err := writeZip(ctx, tmp, files, func(no *unreadable) error { return no }, nil); err != nil {
-		return err
+		return nil, err
 	}
 	if err := os.Rename(tmp, to); err != nil {
-		return fmt.Errorf("%q could not be written", to)
+		return nil, fmt.Errorf("%q could not be written", to)
 	}
-	return nil
+	return d.Missing, nil
 }
 
 func (a *Archive) dossier(ctx context.Context, code string) (Dossier, []entry, error) {
@@ -180,14 +191,17 @@ func (a *Archive) trialOfDossier(ctx context.Context, t Trial) (TrialOfDossier, 
 		}
 		out.Views = append(out.Views, w)
 	}
-	pics, err := a.Pictures(ctx, t.ID)
+	out.Pictures, err = gather(ctx, a, func(rows *sql.Rows, p *PictureOfDossier) error {
+		var kept string
+		if err := rows.Scan(&p.View, &p.Moment, &p.TimeS, &p.Caption, &kept); err != nil {
+			return err
+		}
+		p.File = fmt.Sprintf("pictures/%d-%s-%s%s", t.ID, p.View, p.Moment, filepath.Ext(kept))
+		files = append(files, file(p.File, filepath.Join(a.dir, pictures, kept)))
+		return nil
+	}, "SELECT view, moment, time_s, caption, file FROM picture WHERE trial = ? ORDER BY view, time_s", t.ID)
 	if err != nil {
 		return out, nil, err
-	}
-	for _, p := range pics {
-		w := PictureOfDossier{p.View, p.Moment, p.TimeS, p.Caption, fmt.Sprintf("pictures/%d-%s-%s%s", t.ID, p.View, p.Moment, filepath.Ext(pictureFile(p)))}
-		files = append(files, content(w.File, p.Data))
-		out.Pictures = append(out.Pictures, w)
 	}
 	if out.Results, err = a.Results(ctx, t.ID); err != nil {
 		return out, nil, err

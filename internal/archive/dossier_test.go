@@ -104,8 +104,8 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 		t.Fatal(err)
 	}
 	out := filepath.Join(t.TempDir(), "ash.zip")
-	if err := a.ExportAthlete(ctx, "Ash", out); err != nil {
-		t.Fatal(err)
+	if missing, err := a.ExportAthlete(ctx, "Ash", out); err != nil || len(missing) > 0 {
+		t.Fatal(missing, err)
 	}
 	z, err := zip.OpenReader(out)
 	if err != nil {

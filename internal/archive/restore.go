@@ -14,6 +14,9 @@ import (
 	"path"
 	"path/filepath"
 	"strings"
+
+	"steadfall/internal/bounded"
+	"steadfall/internal/safefile"
 )
 
 // Restore makes an archive in a new or empty folder from a backup. Every file is compared
@@ -76,6 +79,9 @@ func settle(ctx context.Context, from, dir string) (lost []string, err error) {
 	return c.Problems, err
 }
 
+// mostManifest is more than the manifest of half a million files takes, bytes.
+const mostManifest = 64 << 20
+
 // unpack writes the files of a backup into a folder, but for those that are damaged.
 func unpack(ctx context.Context, z *zip.Reader, from, dir string) error {
 	damaged := fmt.Errorf("the backup %q is damaged; try another one", from)
@@ -84,8 +90,11 @@ func unpack(ctx context.Context, z *zip.Reader, from, dir string) error {
 	if err != nil {
 		return fmt.Errorf("%q is not a backup made by steadfall archive backup", from)
 	}
-	err = json.NewDecoder(in).Decode(&hashes)
+	text, err := bounded.Read(in, mostManifest)
 	in.Close()
+	if err == nil {
+		err = errors.Join(bounded.JSON(text), json.Unmarshal(text, &hashes))
+	}
 	if err != nil || hashes[database] == "" {
 		return damaged
 	}
@@ -134,7 +143,7 @@ func unpackFile(ctx context.Context, in io.Reader, to string) (hash string, err 
 	case errors.Is(err, zip.ErrChecksum), errors.Is(err, io.ErrUnexpectedEOF):
 		return "", nil // no hash: damaged
 	case err != nil:
-		return "", fmt.Errorf("%q could not be written (is the disk full?)", to)
+		return "", fmt.Errorf("%q could not be written: %s", to, safefile.Why(err))
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
 }

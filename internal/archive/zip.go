@@ -11,12 +11,14 @@ import (
 	"io"
 	"os"
 	"path"
+
+	"steadfall/internal/safefile"
 )
 
 // manifest is the last file of a backup: the hash of every other one.
 const manifest = "MANIFEST.json"
 
-var errFull = errors.New("the file could not be written (is the disk full?)")
+func unwritten(err error) error { return fmt.Errorf("the file could not be written: %s", safefile.Why(err)) }
 
 // unreadable is an entry that could not be read.
 type unreadable struct{ name string }
@@ -30,7 +32,7 @@ func (u *unreadable) Error() string {
 func writeZip(ctx context.Context, to string, files []entry, lost func(*unreadable) error, tell func(done, total int)) (hashes map[string]string, err error) {
 	f, err := os.OpenFile(to, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
 	if err != nil {
-		return nil, errFull
+		return nil, unwritten(err)
 	}
 	defer f.Close()
 	z := zip.NewWriter(f)
@@ -54,14 +56,14 @@ func writeZip(ctx context.Context, to string, files []entry, lost func(*unreadab
 	}
 	w, err := z.Create(manifest)
 	if err != nil {
-		return nil, errFull
+		return nil, unwritten(err)
 	}
 	if err := json.NewEncoder(w).Encode(hashes); err != nil {
-		return nil, errFull
+		return nil, unwritten(err)
 	}
 	for _, end := range []func() error{z.Close, f.Sync, f.Close} {
 		if err := end(); err != nil {
-			return nil, errFull
+			return nil, unwritten(err)
 		}
 	}
 	return hashes, nil
@@ -79,7 +81,7 @@ func zipOne(ctx context.Context, z *zip.Writer, e entry) (hash string, err error
 	}
 	w, err := z.CreateHeader(&zip.FileHeader{Name: e.name, Method: method})
 	if err != nil {
-		return "", errFull
+		return "", unwritten(err)
 	}
 	h := sha256.New()
 	from := &watched{Reader: &interruptible{ctx, in}}
@@ -90,7 +92,7 @@ func zipOne(ctx context.Context, z *zip.Writer, e entry) (hash string, err error
 	case from.err != nil:
 		return "", &unreadable{e.name}
 	case err != nil:
-		return "", errFull
+		return "", unwritten(err)
 	}
 	return hex.EncodeToString(h.Sum(nil)), nil
 }

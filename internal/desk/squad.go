@@ -410,7 +410,7 @@ func (d *Desk) export(r request) error {
 	}
 	defer os.RemoveAll(tmp)
 	name := filepath.Join(tmp, p.Code+".zip")
-	if err := d.Archive.ExportAthlete(r.Context(), p.Code, name); err != nil {
+	if _, err := d.Archive.ExportAthlete(r.Context(), p.Code, name); err != nil {
 		return err
 	}
 	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "took everything of the athlete", p.Code); err != nil {
