@@ -249,11 +249,11 @@ func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error
 // footEnds times toe and heel of a landing foot by themselves.
 func (m *motion) footEnds(w *moments, sds *momentSDs, f touch, body float64) {
 	for part, at := range map[Part]struct{ t, sd map[Side]float64 }{Toe: {w.toe, sds.toe}, Heel: {w.heel, sds.heel}} {
-		raw, ok := m.raw[On(f.side, part)]
+		_, ok := m.raw[On(f.side, part)]
 		if !ok {
 			continue
 		}
-		for _, t := range touches(raw.y, m.sd[On(f.side, part)], m.grid, body) {
+		for _, t := range touches(m.heights(On(f.side, part)), m.grid, body) {
 			if math.Abs(t.timeS-f.timeS) < 0.2 {
 				at.t[f.side], at.sd[f.side] = t.timeS, t.sdS
 			}

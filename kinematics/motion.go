@@ -20,6 +20,7 @@ type motion struct {
 	grid
 	raw, light, pos map[Landmark]path
 	sd              map[Landmark][]float64
+	onFrame         map[Landmark][]bool     // whether a sample is from a frame, and not bridged
 	cutoff          map[Landmark][2]float64 // Hz of x and y, as chosen
 	noise           map[Landmark]float64    // px, of single frames
 	spare           *spare                  // of a draw; nil where nothing is used again
@@ -85,7 +86,7 @@ func motionAt(t Track, fs float64) *motion {
 	m := &motion{
 		view: t.View, width: t.Width, height: t.Height, grid: g,
 		raw: map[Landmark]path{}, light: map[Landmark]path{}, pos: map[Landmark]path{},
-		sd: map[Landmark][]float64{}, cutoff: map[Landmark][2]float64{}, noise: map[Landmark]float64{},
+		sd: map[Landmark][]float64{}, onFrame: map[Landmark][]bool{}, cutoff: map[Landmark][2]float64{}, noise: map[Landmark]float64{},
 	}
 	for _, l := range Landmarks() {
 		m.add(l, t)
@@ -124,6 +125,12 @@ func (m *motion) add(l Landmark, t Track) {
 	m.cutoff[l] = [2]float64{fx, fy}
 	m.noise[l] = math.Hypot(nx, ny) / math.Sqrt2
 	m.sd[l] = resample(t.TimeS, sd, m.grid)
+	m.onFrame[l] = make([]bool, m.n)
+	for i, p := range t.Points[l] {
+		if p.Seen() {
+			m.onFrame[l][m.near(t.TimeS[i])] = true
+		}
+	}
 }
 
 // middle is the mean of a part's left and right where both are seen. In a side

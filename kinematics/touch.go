@@ -32,12 +32,29 @@ const (
 // of the body height that timeTouch looks at.
 const fallChange = 0.5
 
-// touches finds where the point with heights y (px, downward) comes down fast
-// and then rests. The time is where the line through the last of the fall meets
-// the level at which the point then rests, so that it is not bound to a frame.
-// body is the athlete's height in px; sd the points' standard deviations.
-func touches(y, sd []float64, g grid, body float64) []touch {
-	v := derivative(smooth(y, topCutoff(g.fs), g.fs), g.fs)
+// heights are those of a point of a foot, px, downward, with their standard deviations; seen
+// says of each whether it is from a frame, and not bridged.
+type heights struct {
+	y, sd []float64
+	seen  []bool
+}
+
+func (m *motion) heights(l Landmark) heights { return heights{m.raw[l].y, m.sd[l], m.onFrame[l]} }
+
+// reversed are the heights with time turned round.
+func (h heights) reversed() heights {
+	r := heights{slices.Clone(h.y), slices.Clone(h.sd), slices.Clone(h.seen)}
+	slices.Reverse(r.y)
+	slices.Reverse(r.sd)
+	slices.Reverse(r.seen)
+	return r
+}
+
+// touches finds where a point comes down fast and then rests. The time is where the line
+// through the last of the fall meets the level at which the point then rests, so that it is
+// not bound to a frame. body is the athlete's height in px.
+func touches(h heights, g grid, body float64) []touch {
+	v := derivative(smooth(h.y, topCutoff(g.fs), g.fs), g.fs)
 	var out []touch
 	for i := 0; i < g.n; i++ {
 		if !(v[i] > fallFloor*body) {
@@ -50,7 +67,7 @@ func touches(y, sd []float64, g grid, body float64) []touch {
 		if peak < fallPeak*body {
 			continue
 		}
-		if t, ok := settle(y, sd, v, from, i, g, body); ok {
+		if t, ok := settle(h, v, from, i, g, body); ok {
 			out = append(out, t)
 		}
 	}
@@ -59,7 +76,7 @@ func touches(y, sd []float64, g grid, body float64) []touch {
 
 // settle looks for the rest after a fall over samples [from, to) and times the
 // touch.
-func settle(y, sd, v []float64, from, to int, g grid, body float64) (touch, bool) {
+func settle(h heights, v []float64, from, to int, g grid, body float64) (touch, bool) {
 	still := max(int(0.06*g.fs), 3)
 	latest := min(to+int(0.12*g.fs), g.n-still)
 	for r := to - 1; r <= latest; r++ {
@@ -70,8 +87,8 @@ func settle(y, sd, v []float64, from, to int, g grid, body float64) (touch, bool
 		for end < g.n && end < r+int(0.25*g.fs) && math.Abs(v[end]) < restSpeed*body {
 			end++
 		}
-		floor := median(y[r:end])
-		return timeTouch(y, sd, from, r, floor, g, body)
+		floor := median(h.y[r:end])
+		return timeTouch(h, from, r, floor, g, body)
 	}
 	return touch{}, false
 }
@@ -94,52 +111,103 @@ const lastOfFallS = 0.06
 const footFall = 0.5
 
 // timeTouch fits the end of the fall, between 0.4 % and 9 % of the body height
-// above the floor, and meets it with the floor.
-func timeTouch(y, sd []float64, from, rest int, floor float64, g grid, body float64) (touch, bool) {
+// above the floor, and meets it with the floor. Only what was seen tells it.
+func timeTouch(h heights, from, rest int, floor float64, g grid, body float64) (touch, bool) {
 	var ts, ys, ws []float64
 	worst := 0.0
+	take := func(i int) {
+		ts, ys, ws = append(ts, g.time(i)), append(ys, h.y[i]), append(ws, 1/(1+sq(h.sd[i])))
+		worst = math.Max(worst, h.sd[i])
+	}
 	for i := rest; i >= from; i-- {
-		above := floor - y[i]
-		if math.IsNaN(above) || above > 0.09*body || len(ts) >= 3 && ts[0]-g.time(i) > lastOfFallS {
+		above := floor - h.y[i]
+		if above > 0.09*body || len(ts) >= 3 && ts[0]-g.time(i) > lastOfFallS {
 			break
 		}
-		if above > 0.004*body {
-			ts, ys, ws = append(ts, g.time(i)), append(ys, y[i]), append(ws, 1/(1+sd[i]*sd[i]))
-			worst = math.Max(worst, sd[i])
+		if h.seen[i] && above > 0.004*body {
+			take(i)
 		}
 	}
 	if len(ts) == 1 && rest > from { // 30 fps: one sample near the floor, take the one before it
-		if i := g.near(ts[0]) - 1; i >= 0 && !math.IsNaN(y[i]) {
-			ts, ys, ws = append(ts, g.time(i)), append(ys, y[i]), append(ws, 1/(1+sd[i]*sd[i]))
-			worst = math.Max(worst, sd[i])
+		if i := h.seenBefore(g.near(ts[0])); i >= 0 {
+			take(i)
 		}
 	}
-	if len(ts) < 2 {
-		return touch{}, false
-	}
-	floats.Scale(1/floats.Max(ws), ws) // gonum divides by the sum of the weights less one
-	mid, bend := stat.Mean(ts, nil), footFall*100*Gravity*body/typicalStatureCM
-	for i, t := range ts {
-		ts[i] = t - mid
-		ys[i] -= bend * sq(ts[i]) / 2
-	}
-	a, b := stat.LinearRegression(ts, ys, ws, false)
-	root := b*b + 2*bend*(floor-a)
-	if !(b > 0 && root > 0) {
-		return touch{}, false
-	}
-	t := (math.Sqrt(root) - b) / bend // where the parabola meets the floor
-	b += bend * t                     // its speed there
-	t += mid
-	floats.AddConst(mid, ts)
-	if t < floats.Min(ts)-1/g.fs || t > g.time(rest)+1/g.fs {
+	t, sdS, ok := meets(ts, ys, ws, floor, body)
+	if !ok {
 		return touch{}, false
 	}
 	// The speed tells how a height error becomes a time error: not all of it, since the
 	// floor's height is told by the same point, but what changes over the fall. A tenth of
 	// a frame is what the shutter leaves open.
-	sdT := math.Hypot(fallChange*worst/b, 0.1/g.fs)
-	return touch{timeS: t, sdS: sdT, floor: floor, rest: rest}, true
+	sdS = math.Hypot(fallChange*worst*sdS, 0.1/g.fs)
+	if lo, hi := h.hole(rest, floor, g, body); hi > lo {
+		t, sdS = math.Min(math.Max(t, lo), hi), math.Max(sdS, (hi-lo)/math.Sqrt(12))
+	} else if t < slices.Min(ts)-1/g.fs || t > g.time(rest)+1/g.fs {
+		return touch{}, false
+	}
+	return touch{timeS: t, sdS: sdS, floor: floor, rest: rest}, true
+}
+
+// meets is when a fall of those times and heights meets the floor, by a parabola with a share
+// of gravity, and how long the point then takes for a px.
+func meets(ts, ys, ws []float64, floor, body float64) (t, perPx float64, ok bool) {
+	if len(ts) < 2 {
+		return 0, 0, false
+	}
+	floats.Scale(1/floats.Max(ws), ws) // gonum divides by the sum of the weights less one
+	mid, bend := stat.Mean(ts, nil), footFall*100*Gravity*body/typicalStatureCM
+	x, y := make([]float64, len(ts)), make([]float64, len(ys))
+	for i := range ts {
+		x[i] = ts[i] - mid
+		y[i] = ys[i] - bend*sq(x[i])/2
+	}
+	a, b := stat.LinearRegression(x, y, ws, false)
+	root := b*b + 2*bend*(floor-a)
+	if !(b > 0 && root > 0) {
+		return 0, 0, false
+	}
+	return mid + (math.Sqrt(root)-b)/bend, 1 / math.Sqrt(root), true // the root is the speed on the floor
+}
+
+// seenBefore is the last sample before i that was seen, or -1.
+func (h heights) seenBefore(i int) int {
+	for i--; i >= 0 && !h.seen[i]; i-- {
+	}
+	return i
+}
+
+// hole is the time, s, in which contact lies where the end of the fall was not seen: from the
+// last sample before that to the first after it that does not fall. There is none, and hi is not
+// above lo, where the samples follow one another as they do around it, or two fall after it, which
+// tell contact.
+func (h heights) hole(rest int, floor float64, g grid, body float64) (lo, hi float64) {
+	var at, apart []int // samples that were seen, back from the rest, and the steps between them
+	for i := h.seenBefore(rest + 1); i >= 0 && len(at) < 8; i = h.seenBefore(i) {
+		if n := len(at); n > 0 {
+			apart = append(apart, at[n-1]-i)
+		}
+		at = append(at, i)
+	}
+	if len(at) < 3 {
+		return 0, 0
+	}
+	usual := slices.Sorted(slices.Values(apart))[len(apart)/2]
+	landed, falls := 0, 0
+	for k, step := range apart {
+		if k > 0 && floor-h.y[at[k]] > 2*h.sd[at[k]] && (h.y[at[k-1]]-h.y[at[k]])*g.fs > fallPeak*body*float64(apart[k-1]) {
+			falls++
+		} else if falls == 0 {
+			landed = k
+		}
+		if falls == 2 {
+			break
+		}
+		if step > usual+usual/2 {
+			return g.time(at[k+1]), g.time(at[landed])
+		}
+	}
+	return 0, 0
 }
 
 // footTouches returns when the foot comes down: the earlier of toe and heel for
@@ -152,7 +220,7 @@ func (m *motion) footTouches(s Side, body float64) []touch {
 	if !m.has(On(s, Toe)) {
 		parts = []Part{Heel, Ankle}
 	}
-	out := m.footEvents(s, parts, func(y, sd []float64) []touch { return touches(y, sd, m.grid, body) })
+	out := m.footEvents(s, parts, func(h heights) []touch { return touches(h, m.grid, body) })
 	for i, t := range out {
 		if toe, ok := m.raw[On(s, Toe)]; ok && t.part == Heel && math.IsNaN(valueAt(toe.y, m.place(t.timeS-toeLeadMost))) {
 			out[i].sdS = math.Hypot(t.sdS, toeLeadMost/2)
@@ -173,11 +241,8 @@ func (m *motion) footLiftoffs(s Side, body float64) []touch {
 	if !m.has(On(s, Toe)) {
 		last = Ankle
 	}
-	return m.footEvents(s, []Part{last}, func(y, sd []float64) []touch {
-		ry, rsd := append([]float64(nil), y...), append([]float64(nil), sd...)
-		slices.Reverse(ry)
-		slices.Reverse(rsd)
-		ts := touches(ry, rsd, m.grid, body)
+	return m.footEvents(s, []Part{last}, func(h heights) []touch {
+		ts := touches(h.reversed(), m.grid, body)
 		for i := range ts {
 			ts[i].timeS = m.time(0) + m.time(m.n-1) - ts[i].timeS
 			ts[i].rest = m.n - 1 - ts[i].rest
@@ -190,14 +255,13 @@ func (m *motion) footLiftoffs(s Side, body float64) []touch {
 // sameTouchS is how far apart toe and heel may meet the floor in one landing.
 const sameTouchS = 0.15
 
-func (m *motion) footEvents(s Side, parts []Part, find func(y, sd []float64) []touch) []touch {
+func (m *motion) footEvents(s Side, parts []Part, find func(heights) []touch) []touch {
 	var out []touch
 	for _, p := range parts {
-		raw, ok := m.raw[On(s, p)]
-		if !ok {
+		if _, ok := m.raw[On(s, p)]; !ok {
 			continue
 		}
-		for _, t := range find(raw.y, m.sd[On(s, p)]) {
+		for _, t := range find(m.heights(On(s, p))) {
 			t.side, t.part = s, p
 			out = mergeTouch(out, t)
 		}
