@@ -117,7 +117,9 @@ func (m *motion) stillFrom(hip path, lowest, until, body float64) int {
 	from, to := m.span(lowest, until)
 	keep := int(stillFor * m.fs)
 	for i := from; i+keep <= to; i++ {
-		if math.Abs(vy[i]) < restVertical*body && calm(vx, vy, i, i+keep, body) {
+		// At few frames a second sinking may turn into rising between two samples.
+		turned := i > from && vy[i-1]*vy[i] < 0
+		if (turned || math.Abs(vy[i]) < restVertical*body) && calm(vx, vy, i, i+keep, body) {
 			return i
 		}
 	}

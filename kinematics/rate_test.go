@@ -29,3 +29,27 @@ func TestKneeAtContactAtEveryRate(t *testing.T) {
 		}
 	}
 }
+
+// When the athlete is still does not hang on where the pictures fall in the movement: at few a
+// second none may fall where the hips turn from sinking to rising, and the hold began 0.27 s late.
+func TestStillAtEveryPhase(t *testing.T) {
+	for _, fps := range []float64{24, 25, 30, 60} {
+		for _, depth := range []float64{12, 28} {
+			first, last := math.Inf(1), math.Inf(-1)
+			for k := range 6 {
+				s := dropFront()
+				s.FPS, s.DepthCM = fps*(1+0.002*float64(k)), depth
+				tr, truth := s.Track()
+				m, ok := derive(t, tr, kinematics.Options{}).Measure("time_to_still", kinematics.Both)
+				if !ok {
+					t.Fatalf("%g a second, %g cm deep: never still", s.FPS, depth)
+				}
+				after := m.Value - (truth.LowestS - truth.ContactS)
+				first, last = math.Min(first, after), math.Max(last, after)
+			}
+			if last-first > 1.5/fps {
+				t.Errorf("%g a second, %g cm deep: still from %.3f to %.3f s after the lowest point", fps, depth, first, last)
+			}
+		}
+	}
+}
