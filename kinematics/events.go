@@ -38,6 +38,10 @@ func (e *NoLandingError) Error() string { return "no landing found in this clip:
 // contactGap is the longest time between the two feet of one landing, s.
 const contactGap = 0.25
 
+// fallOverS is over how long the speed of the hips is taken, s: the fastest of single frames is that
+// with the most jitter.
+const fallOverS = 1.0 / 30
+
 // hipFall is the speed, in body heights a second, the hips have when a landing
 // starts: 0.35 is 0.6 m/s, a drop of 2 cm. A step on the flat has none.
 const hipFall = 0.35
@@ -52,7 +56,10 @@ func (l landed) first() touch { return l.feet[0] }
 
 // landings finds every landing of the track in order, on whichever foot: what was asked of the
 // athlete does not decide what they did.
-func (m *motion) landings(body float64) []landed {
+func (m *motion) landings(body float64) []landed { return m.withoutStrides(m.falls(body), body) }
+
+// falls finds every time that the athlete falls onto their feet, the steps of a run too.
+func (m *motion) falls(body float64) []landed {
 	var all []touch
 	for _, s := range []Side{Left, Right} {
 		all = append(all, m.footTouches(s, body)...)
@@ -67,14 +74,13 @@ func (m *motion) landings(body float64) []landed {
 	if hip.y == nil {
 		return nil
 	}
-	speed := derivative(hip.y, m.fs)
 	var out []landed
 	for _, group := range together(all, body) {
 		from, to := m.span(group[0].timeS-0.1, group[0].timeS)
 		fall := math.Inf(-1)
 		for i := from; i <= to; i++ {
-			if speed[i] > fall {
-				fall = speed[i]
+			if v := m.travel(hip.y, m.time(i)-fallOverS, m.time(i)); v > fall {
+				fall = v
 			}
 		}
 		if fall/body > hipFall && !m.stepped(group[0], body) {
@@ -158,6 +164,9 @@ func (m *motion) whyNoLanding(body float64) error {
 	}
 	if hint := m.slowLanding(body); hint != "" {
 		return no(hint)
+	}
+	if len(m.falls(body)) > 0 {
+		return no("the athlete runs on, and a running step is not held; film from the step-off until after the hold")
 	}
 	speed := derivative(hip.y, m.fs)
 	edge := int(0.15 * m.fs)

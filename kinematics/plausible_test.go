@@ -3,6 +3,7 @@ package kinematics_test
 import (
 	"errors"
 	"math"
+	"os"
 	"strings"
 	"testing"
 
@@ -114,5 +115,46 @@ func TestAStepIsNoLanding(t *testing.T) {
 	var none *kinematics.NoLandingError
 	if !errors.As(err, &none) {
 		t.Errorf("%v", err)
+	}
+}
+
+// A step of a run ends a flight and is no landing: not that of somebody who runs, and not one after
+// which the hips go on at 2.2 m/s. Who jumps forward, as fast, and stops has landed.
+func TestARunIsNoLanding(t *testing.T) {
+	f, err := os.Open("testdata/run.side.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	run, err := kinematics.ReadTrack(f, kinematics.SideRight)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := onRight()
+	s.View = kinematics.SideRight
+	moved := func(stopS float64) kinematics.Track {
+		tr, truth := s.Track()
+		for l := range tr.Points {
+			for i, at := range tr.TimeS {
+				tr.Points[l][i].X += 220 * s.PxPerCM * math.Min(at, truth.ContactS+stopS)
+			}
+		}
+		return tr
+	}
+	for _, c := range []struct {
+		what  string
+		track kinematics.Track
+		lands bool
+	}{
+		{"a run", run, false}, {"a landing that runs on", moved(math.Inf(1)), false}, {"a forward jump", moved(0.2), true},
+	} {
+		_, err := kinematics.Derive(c.track, kinematics.Options{Task: kinematics.DropLanding, StatureCM: 175})
+		var none *kinematics.NoLandingError
+		switch refused := errors.As(err, &none); {
+		case c.lands && err != nil:
+			t.Errorf("%s: %v", c.what, err)
+		case !c.lands && !(refused && strings.Contains(err.Error(), "runs on")):
+			t.Errorf("%s: %v", c.what, err)
+		}
 	}
 }
