@@ -236,7 +236,7 @@ func (s stance) scale(length *KnownLength, statureCM float64) (sc Scale, warn st
 	px := math.Hypot(length.X2-length.X1, length.Y2-length.Y1)
 	c := length.CM / px
 	// Each end of the length is placed to 2 px; the length lies in the athlete's
-	// plane to about 2 % (common practice, no source).
+	// plane to within 2 %, one standard deviation being 1 % (common practice, no source).
 	sc = Scale{CMPerPx: c, SD: c * math.Hypot(2*math.Sqrt2/px, 0.01), From: FromLength}
 	if byHeight.Known() {
 		if d := math.Abs(byHeight.CMPerPx - c); d > 2*math.Hypot(sc.SD, byHeight.SD) {

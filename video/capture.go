@@ -58,10 +58,11 @@ type Check struct {
 
 // Report is what Inspect found.
 type Report struct {
-	Info   Info
-	Losses []Loss
-	Timing Timing
-	Checks []Check
+	Info    Info
+	Losses  []Loss
+	Freezes []Freeze
+	Timing  Timing
+	Checks  []Check
 }
 
 // Capture checks a clip by the points in its track: how large the athlete is and

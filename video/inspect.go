@@ -26,6 +26,8 @@ func Inspect(ctx context.Context, path string, task kinematics.Task, tell Progre
 	defer film.Close()
 	l := newLooker(film.Width, film.Height)
 	defer l.close()
+	c := newChanges(lookBlock)
+	defer c.close()
 	var times []float64
 	for {
 		if err := ctx.Err(); err != nil {
@@ -39,9 +41,14 @@ func Inspect(ctx context.Context, path string, task kinematics.Task, tell Progre
 			return Report{}, err
 		}
 		times = append(times, p.TimeS)
+		small := gocv.NewMat()
 		if !p.Damaged {
 			l.see(p)
+			small.Close()
+			small = greyOf(p, l.whole, l.shrink)
 		}
+		c.see(small)
+		small.Close()
 		if tell != nil {
 			tell(len(times), film.Frames)
 		}
@@ -49,7 +56,7 @@ func Inspect(ctx context.Context, path string, task kinematics.Task, tell Progre
 	if err := enough(path, l.frames); err != nil {
 		return Report{}, err
 	}
-	r := Report{Info: film.Info, Losses: film.Losses(), Timing: newTiming(times)}
+	r := Report{Info: film.Info, Losses: film.Losses(), Freezes: freezes(c.frozen(), times), Timing: newTiming(times)}
 	r.Checks = append(r.Checks, rateCheck(r.Timing.filmedAt(film.CaptureFPS), task))
 	r.Checks = append(r.Checks, l.checks(film.Height)...)
 	return r, nil
@@ -68,6 +75,9 @@ type looker struct {
 
 // lookWidth is about the width in pixels at which the picture is looked at.
 const lookWidth = 270
+
+// lookBlock is about a fiftieth of a person there, px.
+const lookBlock = 4
 
 func newLooker(width, height int) *looker {
 	k := max(1, (width+lookWidth/2)/lookWidth)

@@ -99,6 +99,7 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 		doubtHanging(t, heightPx)
 	}
 	hideFarLeg(t, heightPx)
+	unseen(t, p.frozen)
 	return t
 }
 

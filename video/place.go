@@ -52,7 +52,7 @@ func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Prog
 		return nil, Footage{}, err
 	}
 	defer p.close()
-	err = stream(ctx, film, p.whole, p.shrink, func(s shot) {
+	p.frozen, err = stream(ctx, film, p.whole, p.shrink, func(s shot) {
 		p.take(s)
 		if tell != nil {
 			tell(len(p.times), film.Frames)
@@ -74,7 +74,7 @@ func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Prog
 	if len(out) == 0 {
 		return nil, Footage{}, &NobodyError{path, p.light < blackPicture*float64(len(p.times))}
 	}
-	return out, Footage{film.Info, film.Losses()}, nil
+	return out, Footage{film.Info, film.Losses(), freezes(p.frozen, p.times)}, nil
 }
 
 // leastLooks is how often the net must have seen a person for them to count.
@@ -95,6 +95,7 @@ type placer struct {
 	grey, before  gocv.Mat // this frame and the one before
 	frames        []int
 	times         []float64
+	frozen        []bool // of each frame
 	people        []*walker
 	placed        Placements
 	asked, search float64 // when the net and the detector were last used
@@ -159,6 +160,14 @@ func (p *placer) take(s shot) {
 	p.frames, p.times = append(p.frames, s.Frame), append(p.times, s.TimeS)
 	if s.grey.Empty() {
 		p.miss()
+		s.grey.Close()
+		return
+	}
+	if s.again {
+		for _, w := range p.people {
+			w.pause()
+		}
+		p.byHand(len(p.times) - 1)
 		s.grey.Close()
 		return
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"image"
 	"io"
+	"math"
 
 	"gocv.io/x/gocv"
 	"golang.org/x/sync/errgroup"
@@ -24,7 +25,8 @@ const minFrames = 10
 // colours can still be asked for until it is closed.
 type shot struct {
 	clip.Picture
-	grey gocv.Mat
+	grey  gocv.Mat
+	again bool // it shows the moment of the one before, though the athlete moves
 }
 
 func (s shot) Close() {
@@ -35,32 +37,48 @@ func (s shot) Close() {
 // stream hands every frame of a clip to use, with an area of it as a grey picture, shrunk by
 // a whole number; use takes the grey picture over, and may ask for colours until it returns.
 // Decoding and shrinking go on while the frames before are used, a few ahead: two cores are
-// busy, and no more than those few are held, however long the clip.
-func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink int, use func(shot)) error {
+// busy, and no more than those few are held, however long the clip. In the end it tells which
+// frames are frozen.
+func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink int, use func(shot)) (frozen []bool, err error) {
+	c := newChanges(followedBody / 50)
+	defer c.close()
 	var g errgroup.Group
 	ahead := make(chan shot, framesAhead)
+	h := held{most: max(framesAhead, heldBytes/(film.Width*film.Height))}
+	send := func(s shot) bool {
+		select {
+		case ahead <- s:
+			return true
+		case <-ctx.Done():
+			s.Close()
+			return false
+		}
+	}
 	g.Go(func() error {
 		defer close(ahead)
+		defer h.close()
 		whole := 0
 		for {
 			p, err := film.Next()
 			if err == io.EOF {
+				for _, s := range h.release(math.NaN()) {
+					send(s)
+				}
 				return enough(film.Path, whole)
 			}
 			if err != nil {
 				return err
 			}
-			next := shot{p.Keep(), gocv.NewMat()}
+			next := shot{Picture: p.Keep(), grey: gocv.NewMat()}
 			if !p.Damaged {
 				whole++
 				next.grey.Close()
 				next.grey = greyOf(p, area, shrink)
 			}
-			select {
-			case ahead <- next:
-			case <-ctx.Done():
-				next.Close()
-				return nil // the other side says why
+			for _, s := range h.take(next, c.see(next.grey)) {
+				if !send(s) {
+					return nil // the other side says why
+				}
 			}
 		}
 	})
@@ -75,7 +93,8 @@ func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink i
 		}
 		return ctx.Err()
 	})
-	return g.Wait()
+	err = g.Wait()
+	return c.frozen(), err
 }
 
 // enough says in plain words where a clip has too few whole pictures.

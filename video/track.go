@@ -52,7 +52,7 @@ func follow(ctx context.Context, path string, pl Placements, tell Progress) (*fo
 	}
 	f := newFollower(pl, film.Width, film.Height)
 	defer f.close()
-	err = stream(ctx, film, f.area, f.shrink, func(s shot) {
+	f.frozen, err = stream(ctx, film, f.area, f.shrink, func(s shot) {
 		f.see(s)
 		if tell != nil {
 			tell(len(f.frames), film.Frames)
@@ -61,7 +61,7 @@ func follow(ctx context.Context, path string, pl Placements, tell Progress) (*fo
 	if err != nil {
 		return nil, Footage{}, err
 	}
-	return f, Footage{film.Info, film.Losses()}, pl.check(film.Width, film.Height, len(f.frames))
+	return f, Footage{film.Info, film.Losses(), freezes(f.frozen, f.times)}, pl.check(film.Width, film.Height, len(f.frames))
 }
 
 // follower runs the forward chains as frames come in and the backward chains
@@ -85,6 +85,7 @@ type follower struct {
 	grey   []gocv.Mat // the small pictures since first
 	first  int        // frame number of grey[0]
 	keep   int        // how many pictures may be kept
+	frozen []bool     // of each frame
 }
 
 // followedBody is the height that athletes are shrunk to before they are followed, px. A
@@ -370,5 +371,6 @@ func (f *follower) track() kinematics.Track {
 			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / f.to.k, Source: source}
 		}
 	}
+	unseen(t, f.frozen)
 	return t
 }

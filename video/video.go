@@ -30,7 +30,15 @@ type (
 // Footage is a clip that was read to its end.
 type Footage struct {
 	Info
-	Losses []Loss
+	Losses  []Loss
+	Freezes []Freeze
+}
+
+// Freeze is a stretch of a clip in which pictures show the moment of the one before, although
+// the athlete moved on. Nothing is on them in a track.
+type Freeze struct {
+	FromS, ToS float64
+	Pictures   int // that are frozen, not all of the stretch where a slower clip was filled up
 }
 
 // Nets are the nets that place points, in ONNX form: one finds the people in a

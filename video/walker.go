@@ -119,6 +119,22 @@ func (w *walker) blink() {
 	}
 }
 
+// pause passes over a frozen picture: the points stay, and go on from it as fast as they were.
+func (w *walker) pause() {
+	if w.gone {
+		return
+	}
+	for _, t := range w.trails {
+		t.steps.lose(1)
+		if t.alive {
+			t.steps.putLast(step{SD: pausedSD, OK: true})
+		}
+	}
+}
+
+// pausedSD is about no error at all, px of the small picture.
+const pausedSD = 0.01
+
 // movingSpeed is the speed of a point, in body heights a second, from which on the
 // person moves: 0.4 m/s, more than they sway.
 const movingSpeed = 0.25

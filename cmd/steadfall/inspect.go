@@ -76,6 +76,9 @@ func printInspection(w io.Writer, name string, r video.Report) {
 			fmt.Fprintf(t, "  damaged\tfrom %.2f s to %.2f s\n", l.FromS, l.ToS)
 		}
 	}
+	for _, z := range r.Freezes {
+		fmt.Fprintf(t, "  frozen\t%d frames from %.2f s to %.2f s, though the athlete moves on\n", z.Pictures, z.FromS, z.ToS)
+	}
 	t.Flush()
 	fmt.Fprintln(w)
 	t = tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)

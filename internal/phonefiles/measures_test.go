@@ -14,10 +14,20 @@ import (
 // landing is what is measured of the landing, without a point placed by hand.
 type landing struct {
 	fppa, depth, contactS float64 // deg, cm, s of the clip
+	depthSD, contactSD    float64
 	warnings              []string
 }
 
 func measured(t *testing.T, path string) landing {
+	t.Helper()
+	l, err := measure(t, path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+func measure(t *testing.T, path string) (landing, error) {
 	t.Helper()
 	out, err := trial.Score(t.Context(), trial.Request{
 		Front: trial.Source{Clip: path}, Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: phonefiles.StatureCM,
@@ -26,7 +36,7 @@ func measured(t *testing.T, path string) landing {
 		t.Skip("the nets are not on this machine; run make models")
 	}
 	if err != nil {
-		t.Fatal(err)
+		return landing{}, err
 	}
 	r := out[0].Result
 	l := landing{fppa: math.NaN(), depth: math.NaN(), contactS: math.NaN(), warnings: r.Warnings}
@@ -35,15 +45,15 @@ func measured(t *testing.T, path string) landing {
 			l.fppa = m.Value
 		}
 		if m.Name == "landing_depth" && m.Unit == "cm" {
-			l.depth = m.Value
+			l.depth, l.depthSD = m.Value, m.SD
 		}
 	}
 	for _, e := range r.Views[0].Events {
 		if e.Name == kinematics.InitialContact {
-			l.contactS = e.TimeS
+			l.contactS, l.contactSD = e.TimeS, e.SDS
 		}
 	}
-	return l
+	return l, nil
 }
 
 // fallCMS is how fast the hips fall at contact, cm/s, off the box of 30 cm: √(2·g·h). Depth is told

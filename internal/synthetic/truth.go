@@ -1,7 +1,7 @@
 // Package synthetic makes inputs whose exact truth is known: the rendered clips
-// of testdata with their truth files, seeded placements on them, simulated
-// tracks of landings and jumps, and degraded copies of clips. Tests and benches
-// use it; the product does not.
+// of testdata with their truth files, seeded placements on them, and degraded copies of
+// clips. Tests and benches use it; the product does not. Tracks from formulas are those of
+// package simulated.
 package synthetic
 
 import (

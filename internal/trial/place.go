@@ -35,6 +35,7 @@ type placed struct {
 	rate  float64  // how fast the phone says it filmed, where the clip plays slower; else 0
 	feet  float64  // share of the pictures on which a foot was outside of them
 	bare  bool     // the net saw no hip or no ankle on any picture
+	lost  []string // what of the clip is damaged
 }
 
 // explain says more plainly why nothing was found where the legs were not seen.
@@ -44,6 +45,9 @@ func (p placed) explain(err error) error {
 	}
 	if p.feet > feetOutMost {
 		return fmt.Errorf("the feet are outside the picture; step back or aim lower, so that the whole athlete is seen from before the step-off until after the hold")
+	}
+	if len(p.lost) > 0 {
+		return fmt.Errorf("%w; %s", err, p.lost[0])
 	}
 	return err
 }
@@ -132,7 +136,7 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 	if view, err = p.viewOf(q, s, view); err != nil {
 		return placed{}, err
 	}
-	out := placed{track: p.trackOf(q, view), how: "placed automatically by the net " + p.placer(), notes: append(notes, p.about(film, view)...), rate: film.CaptureFPS, feet: q.FeetOut}
+	out := placed{track: p.trackOf(q, view), how: "placed automatically by the net " + p.placer(), notes: append(notes, p.about(film, view)...), rate: film.CaptureFPS, feet: q.FeetOut, lost: damage(film)}
 	out.bare = !anySeen(out.track, kinematics.Hip) || !anySeen(out.track, kinematics.Ankle)
 	if n := len(pl.Frames); n > 0 {
 		out.how += fmt.Sprintf(", corrected by hand on %d frames", n)
@@ -163,11 +167,11 @@ func (p Points) placer() string {
 // follow carries points placed by hand through the clip by optical flow alone.
 func (p Points) follow(ctx context.Context, s Source, pl video.Placements, tell video.Progress) (placed, error) {
 	t, film, err := video.Track(ctx, s.Clip, pl, tell)
-	return placed{track: t, how: fmt.Sprintf("placed by hand on %d frames and followed", len(pl.Frames)), notes: p.about(film, pl.View), rate: film.CaptureFPS}, err
+	return placed{track: t, how: fmt.Sprintf("placed by hand on %d frames and followed", len(pl.Frames)), notes: p.about(film, pl.View), rate: film.CaptureFPS, lost: damage(film)}, err
 }
 
-// about is what the reader should know of the clip itself.
-func (p Points) about(film video.Footage, view kinematics.View) (notes []string) {
+// damage says what of a clip is damaged.
+func damage(film video.Footage) (notes []string) {
 	for _, l := range film.Losses {
 		if l.CutOff {
 			notes = append(notes, fmt.Sprintf("the file is cut off after %.2f s; what comes after that is lost", l.FromS))
@@ -175,6 +179,15 @@ func (p Points) about(film video.Footage, view kinematics.View) (notes []string)
 			notes = append(notes, fmt.Sprintf("the file is damaged from %.2f s to %.2f s; nothing was measured there", l.FromS, l.ToS))
 		}
 	}
+	for _, z := range film.Freezes {
+		notes = append(notes, fmt.Sprintf("the picture is frozen from %.2f s to %.2f s (frames: %d), though the athlete moves on; nothing was measured there", z.FromS, z.ToS, z.Pictures))
+	}
+	return notes
+}
+
+// about is what the reader should know of the clip itself.
+func (p Points) about(film video.Footage, view kinematics.View) []string {
+	notes := damage(film)
 	if film.CaptureFPS > 0 {
 		notes = append(notes, fmt.Sprintf("filmed at %.0f a second, the phone says; it plays at %.0f", film.CaptureFPS, film.NominalFPS))
 	}

@@ -1,6 +1,6 @@
 // Package trial runs one trial from clips to a report: the stages of the other
-// packages in their order, with no measuring of its own. The command line uses it
-// and the desk will.
+// packages in their order, with no measuring of its own. Every way in uses it:
+// the command line, a folder's import and the desk's worker.
 package trial
 
 import (

@@ -1,0 +1,149 @@
+//go:build cgo
+
+package video
+
+import (
+	"image"
+	"math"
+
+	"gocv.io/x/gocv"
+
+	"steadfall/kinematics"
+)
+
+// A camera or decoder that hangs, a phone that drops pictures, and a program that fills up a
+// slower clip all show a picture again while the athlete moves on. The decoder takes it for
+// whole. Such pictures are told by how much the next one differs, block by block: nobody stops
+// dead within one picture and is as fast again in the next.
+
+// Between two pictures of the same moment no block changes by more than frozenChange of 255:
+// noise and what the codec smooths over time. Where somebody moves, some block changes by
+// movingChange at least. Blocks are about a fiftieth of a person wide: smaller ones change with
+// what the codec adds to a picture that is shown again, by up to 6 (a clip of 1.2 Mbit/s).
+const (
+	frozenChange = 3
+	movingChange = 4 * frozenChange
+)
+
+// changes are how much each picture of a clip differs from the one before it: the largest change
+// of a block's mean, of 255. NaN where either is damaged, and of the first.
+type changes struct {
+	block  int      // how wide one is, px of the pictures that are seen
+	before gocv.Mat // in blocks; empty after a damaged picture
+	by     []float64
+}
+
+func newChanges(block int) *changes { return &changes{block: block, before: gocv.NewMat()} }
+
+func (c *changes) close() { c.before.Close() }
+
+// see takes the next small grey picture, empty where it is damaged, and returns how much it
+// differs.
+func (c *changes) see(grey gocv.Mat) float64 {
+	now := gocv.NewMat()
+	if !grey.Empty() {
+		gocv.Resize(grey, &now, image.Pt(max(1, grey.Cols()/c.block), max(1, grey.Rows()/c.block)), 0, 0, gocv.InterpolationArea)
+	}
+	by := math.NaN()
+	if !now.Empty() && !c.before.Empty() {
+		by = gocv.NormWithMats(c.before, now, gocv.NormInf)
+	}
+	c.by = append(c.by, by)
+	c.before.Close()
+	c.before = now
+	return by
+}
+
+// frozen reports for each picture whether it shows the moment of the one before it, although the
+// athlete was moving before and after.
+func (c *changes) frozen() []bool {
+	out := make([]bool, len(c.by))
+	for i := 1; i < len(c.by); {
+		j := i
+		for j < len(c.by) && c.by[j] <= frozenChange {
+			j++
+		}
+		if j < len(c.by) && c.by[i-1] >= movingChange && c.by[j] >= movingChange {
+			for k := i; k < j; k++ {
+				out[k] = true
+			}
+		}
+		i = j + 1
+	}
+	return out
+}
+
+// oneFreezeS joins stretches that lie closer, s: a clip filled up to twice its rate is one.
+const oneFreezeS = 0.25
+
+// freezes are the stretches of a clip in which pictures are frozen.
+func freezes(frozen []bool, timeS []float64) (out []Freeze) {
+	for i, f := range frozen {
+		if !f {
+			continue
+		}
+		if n := len(out); n > 0 && timeS[i]-out[n-1].ToS < oneFreezeS {
+			out[n-1].ToS = timeS[i]
+			out[n-1].Pictures++
+		} else {
+			out = append(out, Freeze{FromS: timeS[i], ToS: timeS[i], Pictures: 1})
+		}
+	}
+	return out
+}
+
+// unseen takes all points off the frozen pictures of a track.
+func unseen(t kinematics.Track, frozen []bool) {
+	for _, points := range t.Points {
+		for i := range points {
+			if frozen[i] {
+				points[i] = kinematics.Unseen()
+			}
+		}
+	}
+}
+
+// heldBytes is how much of a clip may be held back, luma of its pictures.
+const heldBytes = 32 << 20
+
+// held holds back pictures that may turn out to be frozen, until the next one tells, so that nobody
+// follows or places points on them. A longer stretch than it can hold is told in the end only.
+type held struct {
+	most   int
+	before float64 // how much the last picture differed that was let go
+	shots  []shot
+}
+
+// A frozen stretch of up to shortFreeze pictures is followed over: a slower clip that was filled up
+// has one after each picture.
+const shortFreeze = 2
+
+// take takes the next picture and returns those that can be looked at now. Those of a long frozen
+// stretch come without their grey picture, as damaged ones do.
+func (h *held) take(s shot, by float64) []shot {
+	if by <= frozenChange && h.before >= movingChange && len(h.shots) < h.most {
+		h.shots = append(h.shots, s)
+		return nil
+	}
+	return append(h.release(by), s)
+}
+
+// release lets go of what was held, when the next picture differs that much.
+func (h *held) release(by float64) []shot {
+	out := h.shots
+	for i := range out {
+		out[i].again = by >= movingChange
+		if out[i].again && len(out) > shortFreeze {
+			out[i].grey.Close()
+			out[i].grey = gocv.NewMat()
+		}
+	}
+	h.shots, h.before = nil, by
+	return out
+}
+
+func (h *held) close() {
+	for _, s := range h.shots {
+		s.Close()
+	}
+}
