@@ -18,7 +18,9 @@ import (
 // manifest is the last file of a backup: the hash of every other one.
 const manifest = "MANIFEST.json"
 
-func unwritten(err error) error { return fmt.Errorf("the file could not be written: %s", safefile.Why(err)) }
+func unwritten(err error) error {
+	return fmt.Errorf("the file could not be written: %s", safefile.Why(err))
+}
 
 // unreadable is an entry that could not be read.
 type unreadable struct{ name string }
