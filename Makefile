@@ -38,7 +38,7 @@ lint: setup
 # One landing in every file that phones leave: read as ffmpeg shows it, and measured alike. The
 # commonest of them are in test as well.
 phones: setup models
-	STEADFALL_ALL_PHONE_FILES=1 go test -count 1 -timeout 30m ./internal/phonefiles
+	STEADFALL_ALL_PHONE_FILES=1 go test -count 1 -timeout 30m ./internal/testkit/phonefiles
 
 # The tests of video once more, counting the pictures that OpenCV holds outside Go's memory.
 leaks: setup models
@@ -47,18 +47,18 @@ leaks: setup models
 # Accuracy against exact truth, and what it costs, printed as tables.
 bench: models
 	@sh .ci/setup python3-opencv time
-	go run ./internal/bench
+	go run ./internal/tools/bench
 
 # A thousand clips scored while counting what is held, thousands of damaged clips given to the
 # worker, the desk killed in the middle of its work, again and again, and 500 commands on an
 # archive with a second one at work; prints what became of them. Three to four hours.
 soak: setup models
-	go run ./internal/soak
+	go run ./internal/tools/soak
 
 # The demo's pages on a phone, on a desktop and on paper, to be looked at.
 pictures: demo
 	@sh .ci/setup poppler-utils
-	go run ./internal/pictures demo-reports pictures
+	go run ./internal/tools/pictures demo-reports pictures
 
 # Known vulnerabilities in what the program calls.
 vulnerable: setup
@@ -71,9 +71,9 @@ sbom: setup
 
 # A Debian package with the nets, and the desk as a service under its own user.
 deb: build models
-	go run ./internal/licences >bin/copyright
+	go run ./internal/tools/licences >bin/copyright
 	VERSION=$(version) ARCH=$$(dpkg --print-architecture) NETS="$${STEADFALL_NETS:-$${XDG_CACHE_HOME:-$$HOME/.cache}/steadfall/nets}" SOURCE_DATE_EPOCH=$$(git log -1 --format=%ct) \
-	go run github.com/goreleaser/nfpm/v2/cmd/nfpm@v2.45.2 package -f internal/deb/nfpm.yaml -p deb -t bin/
+	go run github.com/goreleaser/nfpm/v2/cmd/nfpm@v2.45.2 package -f internal/tools/deb/nfpm.yaml -p deb -t bin/
 
 # The package in a clean Debian 12: installed, the demo run, the service started, upgraded
 # with an archive in place, removed. Needs root.
@@ -81,7 +81,7 @@ deb-try: setup
 	@sh .ci/setup debootstrap
 	$(MAKE) deb version=$(version)+newer
 	$(MAKE) deb
-	go run ./internal/deb bin/steadfall_$(version)-1_*.deb bin/steadfall_$(version)+newer-1_*.deb
+	go run ./internal/tools/deb bin/steadfall_$(version)-1_*.deb bin/steadfall_$(version)+newer-1_*.deb
 
 clean:
 	rm -rf bin demo-reports pictures

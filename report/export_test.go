@@ -9,9 +9,9 @@ import (
 	"strconv"
 	"testing"
 
-	"steadfall/internal/schematest"
-	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/schematest"
+	"steadfall/internal/testkit/scored"
 	"steadfall/kinematics"
 	"steadfall/report"
 )

@@ -19,7 +19,7 @@ import (
 	"golang.org/x/net/html/atom"
 	"golang.org/x/text/language"
 
-	"steadfall/internal/browsertest"
+	"steadfall/internal/testkit/browsertest"
 	"steadfall/report"
 )
 

@@ -14,9 +14,9 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
-	"steadfall/internal/browsertest"
-	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/browsertest"
+	"steadfall/internal/testkit/scored"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"

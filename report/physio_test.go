@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/scored"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"

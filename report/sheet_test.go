@@ -16,10 +16,10 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 
-	"steadfall/internal/browsertest"
 	"steadfall/internal/paper"
-	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/browsertest"
+	"steadfall/internal/testkit/scored"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"

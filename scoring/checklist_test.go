@@ -10,7 +10,7 @@ import (
 
 	"github.com/goccy/go-yaml"
 
-	"steadfall/internal/schematest"
+	"steadfall/internal/testkit/schematest"
 	"steadfall/scoring"
 )
 

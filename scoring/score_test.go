@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"steadfall/internal/schematest"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/schematest"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )

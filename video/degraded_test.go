@@ -7,7 +7,7 @@ import (
 	"path/filepath"
 	"testing"
 
-	"steadfall/internal/synthetic"
+	"steadfall/internal/testkit/synthetic"
 	"steadfall/kinematics"
 	"steadfall/video"
 )

@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"steadfall/internal/models"
-	"steadfall/internal/synthetic"
+	"steadfall/internal/testkit/synthetic"
 	"steadfall/kinematics"
 	"steadfall/video"
 )

@@ -8,7 +8,7 @@ import (
 
 	"gocv.io/x/gocv"
 
-	"steadfall/internal/synthetic"
+	"steadfall/internal/testkit/synthetic"
 	"steadfall/kinematics"
 	"steadfall/video"
 )

@@ -12,8 +12,8 @@ import (
 	"testing"
 
 	"steadfall/internal/archive"
-	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/scored"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )

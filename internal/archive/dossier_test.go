@@ -11,8 +11,8 @@ import (
 	"testing"
 	"time"
 
-	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/scored"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )

@@ -12,7 +12,7 @@ import (
 	"testing"
 
 	"steadfall/internal/archive"
-	"steadfall/internal/smalldisk"
+	"steadfall/internal/testkit/smalldisk"
 )
 
 // asNobody runs this test once more as somebody whom permissions stop, where this is root,

@@ -12,8 +12,8 @@ import (
 	"testing"
 
 	"steadfall/internal/beside"
-	"steadfall/internal/desktest"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/desktest"
 	"steadfall/kinematics"
 )
 

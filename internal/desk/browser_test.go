@@ -11,7 +11,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
-	"steadfall/internal/browsertest"
+	"steadfall/internal/testkit/browsertest"
 	"steadfall/scoring"
 )
 

@@ -12,7 +12,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"steadfall/internal/archive"
-	"steadfall/internal/browsertest"
+	"steadfall/internal/testkit/browsertest"
 	"steadfall/scoring"
 )
 

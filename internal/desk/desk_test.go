@@ -19,8 +19,8 @@ import (
 	"time"
 
 	"steadfall/internal/archive"
-	"steadfall/internal/scored"
 	"steadfall/internal/simulated"
+	"steadfall/internal/testkit/scored"
 	"steadfall/internal/worker"
 	"steadfall/kinematics"
 	"steadfall/scoring"

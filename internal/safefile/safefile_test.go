@@ -11,7 +11,7 @@ import (
 	"testing"
 
 	"steadfall/internal/safefile"
-	"steadfall/internal/smalldisk"
+	"steadfall/internal/testkit/smalldisk"
 )
 
 // A page that does not fit on the disk leaves the page that was there, and nothing else.

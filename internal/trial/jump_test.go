@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"steadfall/internal/models"
-	"steadfall/internal/synthetic"
+	"steadfall/internal/testkit/synthetic"
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
 )
