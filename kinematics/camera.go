@@ -44,9 +44,9 @@ func (t Track) turned(rollDeg float64) Track {
 // The standard deviation of the camera's roll, degrees: of a phone held or leant with
 // care (common practice, no source), and of a line placed to 2 px over half a picture.
 const (
-	rollHeldDeg   = 1.0
-	rollPlumbDeg  = 0.3
-	rollStrikeDeg = 4.0 // of an athlete's lean while standing, from which on it is said
+	rollHeldDeg    = 1.0
+	rollPlumbDeg   = 0.3
+	rollWarningDeg = 4.0 // of an athlete's lean while standing, from which on it is said
 )
 
 // rollSD is how well the camera's roll is known, degrees.
@@ -64,16 +64,16 @@ const fieldOfView = 1.3
 // The camera's faults that are said, not corrected: how much nearer an athlete may come
 // by growing in the picture, and how far beside its middle they may stand.
 const (
-	nearerStrike = 1.13
-	asideStrike  = 6.0 // degrees
-	asideUnknown = 3.0 // one standard deviation where the picture's size is not known, degrees (common practice, no source)
+	nearerWarning  = 1.13
+	offAxisWarning = 6.0 // degrees
+	offAxisUnknown = 3.0 // one standard deviation where the picture's size is not known, degrees (common practice, no source)
 )
 
-// aside is at what angle beside the middle of the picture the athlete lands, degrees; ok is
+// offAxis is at what angle beside the middle of the picture the athlete lands, degrees; ok is
 // false where the picture's size is not known. Whatever is nearer to the camera there, a
 // bent knee or a toe, looks moved outwards, as if the camera stood beside the athlete's
 // front by that angle.
-func (s *scene) aside() (angle float64, ok bool) {
+func (s *analysis) offAxis() (angle float64, ok bool) {
 	if s.width == 0 || s.height == 0 {
 		return 0, false
 	}
@@ -84,16 +84,16 @@ func (s *scene) aside() (angle float64, ok bool) {
 }
 
 // cameraWarnings says what the camera did that numbers suffer from.
-func (s *scene) cameraWarnings() []string {
+func (s *analysis) cameraWarnings() []string {
 	var out []string
-	if lean := s.leans; s.opt.Plumb == nil && s.view == Front && math.Abs(lean) > rollStrikeDeg {
+	if lean := s.leans; s.opt.Plumb == nil && s.view == Front && math.Abs(lean) > rollWarningDeg {
 		out = append(out, fmt.Sprintf(noteLeans, math.Abs(lean)))
 	}
-	if s.view == Front && s.grow > nearerStrike {
+	if s.view == Front && s.grow > nearerWarning {
 		out = append(out, fmt.Sprintf(noteNearer, 100*(s.grow-1), 100*growSD))
 	}
-	if a, ok := s.aside(); ok && s.view == Front && math.Abs(a) > asideStrike {
-		out = append(out, fmt.Sprintf(noteAside, math.Abs(a)))
+	if a, ok := s.offAxis(); ok && s.view == Front && math.Abs(a) > offAxisWarning {
+		out = append(out, fmt.Sprintf(noteOffAxis, math.Abs(a)))
 	}
 	return append(out, s.boxWarning()...)
 }
@@ -103,7 +103,7 @@ func (s *scene) cameraWarnings() []string {
 const boxTimeSD = 0.05
 
 // boxWarning compares the time in the air with that of a free fall from the box.
-func (s *scene) boxWarning() []string {
+func (s *analysis) boxWarning() []string {
 	if !(s.opt.BoxCM > 0) || s.opt.Task != DropLanding && s.opt.Task != DropJump {
 		return nil
 	}

@@ -5,7 +5,7 @@
 //
 // The way through the package: Derive (landing.go) resamples and filters the
 // track (motion.go, filter.go), finds the scale (scale.go) and the events
-// (touch.go, events.go, hold.go), takes the measures (front.go, side.go,
+// (contact.go, events.go, hold.go), takes the measures (front.go, side.go,
 // steadiness.go, jump.go), and repeats the taking under seeded disturbances to
 // learn their standard deviations (draws.go).
 //

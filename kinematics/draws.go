@@ -11,12 +11,12 @@ const drawCount = 200
 
 // The error of a landmark lasts: part of its variance is where on the body it was put
 // and stays for the whole clip, the rest changes as the body moves, whatever the time
-// that takes, and is forgotten over wanderWay. What is fresh on every frame has been
+// that takes, and is forgotten over ar1Way. What is fresh on every frame has been
 // filtered away. Both are from the clips with exact truth (DEVELOPERS.md, "How sure is
 // a measure").
 const (
-	wanderShare = 0.6  // of the variance
-	wanderWay   = 0.08 // body heights
+	ar1Share = 0.6  // of the variance
+	ar1Way   = 0.08 // body heights
 )
 
 // yawPriorDeg is the standard deviation of the angle by which the camera stands
@@ -44,11 +44,11 @@ const splaySDDeg = 3.0
 // yawSD is the standard deviation, in degrees, of the camera's yaw: the prior,
 // narrowed by the directions of both feet where they are seen from the front. A
 // clear turn of the feet widens it again, since nothing is corrected by it.
-func (s *scene) yawSD() float64 {
+func (s *analysis) yawSD() float64 {
 	// Feet that are seen tell of standing aside too; otherwise it is one more doubt.
-	aside, ok := s.aside()
+	aside, ok := s.offAxis()
 	if !ok {
-		aside = asideUnknown
+		aside = offAxisUnknown
 	}
 	unseen := math.Hypot(s.opt.yawPrior(), aside)
 	prior := sq(s.opt.yawPrior())
@@ -76,21 +76,21 @@ func (s *scene) yawSD() float64 {
 	return math.Hypot(gain*turn, math.Sqrt(gain*noise))
 }
 
-// disturbed is the scene under one draw: every landmark, event and scale moved by
+// disturbed is the analysis under one draw: every landmark, event and scale moved by
 // what it is not known to. ev holds the standard deviations of the events; all that the
-// draw works out goes into room.
-func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64, wanes map[Landmark][]wane, room *spare) *scene {
-	room.used = 0
+// draw works out goes into buffers.
+func (s *analysis) disturbed(rng *rand.Rand, ev eventSDs, yawDeg float64, lags map[Landmark][]lag, buffers *scratch) *analysis {
+	buffers.used = 0
 	d := *s
 	m := *s.motion
-	m.spare = room
+	m.scratch = buffers
 	m.pos, m.light, m.raw = map[Landmark]path{}, map[Landmark]path{}, map[Landmark]path{}
 	hips := map[Landmark]path{}
 	for _, l := range Landmarks() { // in a fixed order, so that the seed decides all
 		if _, ok := s.pos[l]; !ok {
 			continue
 		}
-		ex, ey := m.wander(l, rng, wanes[l])
+		ex, ey := m.ar1(l, rng, lags[l])
 		m.pos[l] = m.shifted(s.pos[l], ex, ey)
 		m.light[l] = m.shifted(s.light[l], ex, ey)
 		m.raw[l] = m.shifted(s.raw[l], ex, ey)
@@ -122,34 +122,35 @@ func (s *scene) disturbed(rng *rand.Rand, ev momentSDs, yawDeg float64, wanes ma
 	return &d
 }
 
-// wane is how much of a landmark's changing error is left on the next frame, and how much is
+// lag is how much of a landmark's changing error is left on the next frame, and how much is
 // fresh there; none of either where the landmark does not move or is not seen.
-type wane struct{ keep, fresh float64 }
+type lag struct{ keep, fresh float64 }
 
-// wanes are the same for every draw.
-func (s *scene) wanes() map[Landmark][]wane {
-	out := map[Landmark][]wane{}
+// lags are the same for every draw.
+func (s *analysis) lags() map[Landmark][]lag {
+	out := map[Landmark][]lag{}
 	for l, p := range s.pos {
-		out[l] = make([]wane, s.n)
+		out[l] = make([]lag, s.n)
 		for i := range s.n - 1 {
 			if way := p.at(i).to(p.at(i + 1)); way > 0 {
-				keep := math.Exp(-way / (wanderWay * s.body))
-				out[l][i] = wane{keep, math.Sqrt(1 - keep*keep)}
+				keep := math.Exp(-way / (ar1Way * s.body))
+				out[l][i] = lag{keep, math.Sqrt(1 - keep*keep)}
 			}
 		}
 	}
 	return out
 }
 
-// wander is one draw of a landmark's lasting error along each axis, px.
-func (m *motion) wander(l Landmark, rng *rand.Rand, wanes []wane) (ex, ey []float64) {
+// ar1 is one draw of a landmark's autocorrelated error along each axis, px: the first-order
+// autoregressive process AR(1), but for a part that lasts.
+func (m *motion) ar1(l Landmark, rng *rand.Rand, lags []lag) (ex, ey []float64) {
 	ex, ey = m.samples(), m.samples()
-	fixed, changing := math.Sqrt(1-wanderShare), math.Sqrt(wanderShare)
+	fixed, changing := math.Sqrt(1-ar1Share), math.Sqrt(ar1Share)
 	fx, fy, dx, dy := rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()
 	sd := m.sd[l]
-	for i, f := range wanes {
+	for i, f := range lags {
 		ex[i], ey[i] = sd[i]*(fixed*fx+changing*dx), sd[i]*(fixed*fy+changing*dy)
-		if f != (wane{}) {
+		if f != (lag{}) {
 			dx, dy = f.keep*dx+f.fresh*rng.NormFloat64(), f.keep*dy+f.fresh*rng.NormFloat64()
 		}
 	}
@@ -165,14 +166,14 @@ func (m *motion) shifted(p path, dx, dy []float64) path {
 	return q
 }
 
-// momentSDs are the standard deviations of the events, s.
-type momentSDs struct {
+// eventSDs are the standard deviations of the events, s.
+type eventSDs struct {
 	contact, toe, heel map[Side]float64
 	jump               float64 // take-off, rebound and second contact
 	still, holdEnd     float64
 }
 
-func (w moments) disturbed(rng *rand.Rand, sd momentSDs) moments {
+func (w eventTimes) disturbed(rng *rand.Rand, sd eventSDs) eventTimes {
 	move := func(t, sd float64) float64 { return t + sd*rng.NormFloat64() }
 	feet := func(from, sds map[Side]float64) map[Side]float64 {
 		out := map[Side]float64{}

@@ -46,13 +46,13 @@ const fallOverS = 1.0 / 30
 // starts: 0.35 is 0.6 m/s, a drop of 2 cm. A step on the flat has none.
 const hipFall = 0.35
 
-// landed is one landing: the touches of the feet that took part, by time.
+// landed is one landing: the contacts of the feet that took part, by time.
 type landed struct {
-	feet []touch
+	feet []footContact
 	fall float64 // speed of the hips just before, body heights a second
 }
 
-func (l landed) first() touch { return l.feet[0] }
+func (l landed) first() footContact { return l.feet[0] }
 
 // landings finds every landing of the track in order, on whichever foot: what was asked of the
 // athlete does not decide what they did.
@@ -60,11 +60,11 @@ func (m *motion) landings(body float64) []landed { return m.withoutStrides(m.fal
 
 // falls finds every time that the athlete falls onto their feet, the steps of a run too.
 func (m *motion) falls(body float64) []landed {
-	var all []touch
+	var all []footContact
 	for _, s := range []Side{Left, Right} {
-		all = append(all, m.footTouches(s, body)...)
+		all = append(all, m.footContacts(s, body)...)
 	}
-	slices.SortFunc(all, func(a, b touch) int {
+	slices.SortFunc(all, func(a, b footContact) int {
 		if a.timeS < b.timeS {
 			return -1
 		}
@@ -92,7 +92,7 @@ func (m *motion) falls(body float64) []landed {
 
 // stepped reports whether the other foot stood on the same floor when a foot touched: that is a
 // step, not a landing.
-func (m *motion) stepped(t touch, body float64) bool {
+func (m *motion) stepped(t footContact, body float64) bool {
 	other, ok := m.light[On(t.side.Other(), t.part)]
 	if !ok {
 		return false
@@ -105,10 +105,10 @@ func (m *motion) stepped(t touch, body float64) bool {
 // box is higher.
 const sameFloor = 0.05
 
-// together groups touches, in order of time, into the landings they belong to. A foot
+// together groups contacts, in order of time, into the landings they belong to. A foot
 // that paused in the air, above the others of its group, starts no landing.
-func together(all []touch, body float64) [][]touch {
-	var out [][]touch
+func together(all []footContact, body float64) [][]footContact {
+	var out [][]footContact
 	for len(all) > 0 {
 		n := 1
 		for n < len(all) && all[n].timeS-all[0].timeS < contactGap {
@@ -126,12 +126,12 @@ func together(all []touch, body float64) [][]touch {
 
 // onTheFloor drops feet that came to rest in the air, such as the free leg of a
 // one-foot landing: more than liftedShare above the lowest foot.
-func onTheFloor(group []touch, body float64) []touch {
+func onTheFloor(group []footContact, body float64) []footContact {
 	low := math.Inf(-1)
 	for _, t := range group {
 		low = math.Max(low, t.floor)
 	}
-	var out []touch
+	var out []footContact
 	for _, t := range group {
 		if low-t.floor < liftedShare*body {
 			out = append(out, t)

@@ -28,7 +28,7 @@ func (l Landing) Foot(side Side) FootState {
 
 // lifted are the feet that are seen above the landing foot by liftedShare shortly after
 // contact.
-func (s *scene) lifted() []Side {
+func (s *analysis) lifted() []Side {
 	floor := math.Inf(-1)
 	height := map[Side]float64{}
 	for _, side := range []Side{Left, Right} {
@@ -56,7 +56,7 @@ func (s *scene) lifted() []Side {
 
 // legs are the sides whose leg landed, or may have: from the front, of which both are seen,
 // those that are not seen in the air.
-func (s *scene) legs() []Side {
+func (s *analysis) legs() []Side {
 	var out []Side
 	for _, side := range []Side{Left, Right} {
 		_, landed := s.when.contact[side]

@@ -6,7 +6,7 @@ import "math"
 // positions p. Camera yaw adds the lean of thigh and shank in the side plane,
 // seen askew: atan(tan θt·sin ψ) + atan(tan θs·sin ψ), in opposite anatomical
 // senses for the two legs (FACTS §2.5).
-func (s *scene) fppaCurve(side Side, p map[Landmark]path) curve {
+func (s *analysis) fppaCurve(side Side, p map[Landmark]path) curve {
 	h, k, a := p[On(side, Hip)], p[On(side, Knee)], p[On(side, Ankle)]
 	sign := 1.0
 	if side == Left {
@@ -29,7 +29,7 @@ func askew(tanThigh, tanShank, yaw float64) float64 {
 
 // sideTan gives the tangent of a segment's lean in the side plane at each sample, told by
 // how much shorter it appears than while standing. It is held to 0–60°.
-func (s *scene) sideTan(side Side, upper, lower Part, standing float64) func(i int) float64 {
+func (s *analysis) sideTan(side Side, upper, lower Part, standing float64) func(i int) float64 {
 	full := standing * s.grow
 	if !(full > 0) {
 		return func(int) float64 { return math.Tan(30 / deg) }
@@ -44,7 +44,7 @@ func (s *scene) sideTan(side Side, upper, lower Part, standing float64) func(i i
 // trunkAskew is what the camera's yaw adds to the trunk's sideways lean, degrees, when it
 // appears that long: the forward lean, told by how much shorter that is than standing and
 // held to 45°, seen askew.
-func (s *scene) trunkAskew(long float64) float64 {
+func (s *analysis) trunkAskew(long float64) float64 {
 	if s.tilt == 0 || !(s.trunk > 0) {
 		return 0
 	}
@@ -55,7 +55,7 @@ func (s *scene) trunkAskew(long float64) float64 {
 func sq(v float64) float64 { return v * v }
 
 // frontMeasures takes the measures of the front view.
-func (s *scene) frontMeasures() []value {
+func (s *analysis) frontMeasures() []value {
 	var out []value
 	byLeg := map[string][]float64{}
 	for _, side := range s.legs() {
@@ -76,7 +76,7 @@ func (s *scene) frontMeasures() []value {
 	return append(out, s.trunkMeasures()...)
 }
 
-func (s *scene) legFront(side Side) []value {
+func (s *analysis) legFront(side Side) []value {
 	w := s.when
 	name := func(n string, v, t float64, why string) value {
 		return value{name: n, side: side, v: v, unit: unitDeg, t: t, why: why}
@@ -104,7 +104,7 @@ func (s *scene) legFront(side Side) []value {
 
 // footFront relates knee and foot: how far the knee lies inside the toe and the
 // midfoot, and how far the foot is turned out.
-func (s *scene) footFront(side Side) []value {
+func (s *analysis) footFront(side Side) []value {
 	in := 1.0 // medial is to the right of the picture for the right leg
 	if side == Left {
 		in = -1
@@ -144,7 +144,7 @@ func (s *scene) footFront(side Side) []value {
 // kneeAskew is by how much the camera's yaw and roll move the knee inwards in the picture
 // against a point of the foot that is that far ahead of the ankle, px: yaw by how far the
 // knee is ahead of it, roll by how far it is above the toe.
-func (s *scene) kneeAskew(side Side, aheadShare float64) func(i int) float64 {
+func (s *analysis) kneeAskew(side Side, aheadShare float64) func(i int) float64 {
 	if s.tilt == 0 && s.roll == 0 {
 		return func(int) float64 { return 0 }
 	}
@@ -170,7 +170,7 @@ func (s *scene) kneeAskew(side Side, aheadShare float64) func(i int) float64 {
 const toeAhead = 0.112
 
 // stanceMeasures relate the two legs.
-func (s *scene) stanceMeasures() []value {
+func (s *analysis) stanceMeasures() []value {
 	w := s.when
 	out := []value{
 		{name: "knee_separation_ratio_contact", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: "both knees and ankles at contact were not seen"},
@@ -210,7 +210,7 @@ func (s *scene) stanceMeasures() []value {
 
 // trunkMeasures are the sideways lean of trunk and pelvis, positive to the
 // athlete's right, which is the left of an unmirrored front picture.
-func (s *scene) trunkMeasures() []value {
+func (s *analysis) trunkMeasures() []value {
 	w := s.when
 	sh, hip := s.middle(s.pos, Shoulder), s.middle(s.pos, Hip)
 	nan := func(int) float64 { return math.NaN() }

@@ -83,7 +83,7 @@ func (m *motion) fallOf(from, to float64) fall {
 }
 
 // falls are the flight before contact, whole and its last parts, as bodies would fall in it.
-func (s *scene) falls() []fall {
+func (s *analysis) falls() []fall {
 	out := []fall{s.fallOf(s.airFrom, s.when.first)}
 	for _, last := range lastOfFlightS {
 		if t := s.opt.Task; t != DropLanding && t != DropJump {
@@ -104,9 +104,9 @@ func (s *scene) falls() []fall {
 // timeBase gives the scale, told from the fall where nothing else tells it, and whether bodies
 // fall under it as they do. doubt says why the times or lengths are not to be trusted; it is empty
 // where nothing speaks against them.
-func (s *scene) timeBase() (sc Scale, g GravityCheck, doubt, warn string) {
+func (s *analysis) timeBase() (sc Scale, g GravityCheck, doubt, warn string) {
 	falls := s.falls()
-	sc, warn = s.stance.scale(s.opt.Length, s.opt.StatureCM)
+	sc, warn = s.standing.scale(s.opt.Length, s.opt.StatureCM)
 	if !sc.Known() {
 		sc, doubt = falls[0].scale(s.body, s.fs)
 	}

@@ -48,7 +48,7 @@ func (m *motion) sway() path {
 
 // findHold looks for the hold after the lowest point. feet are the landing feet, by time;
 // until is when the athlete jumps again, or the end of the track.
-func (m *motion) findHold(lowest, until float64, feet []touch, body float64) hold {
+func (m *motion) findHold(lowest, until float64, feet []footContact, body float64) hold {
 	hip := m.sway()
 	start := m.stillFrom(hip, lowest, until, body)
 	if start < 0 {
@@ -73,7 +73,7 @@ func (m *motion) findHold(lowest, until float64, feet []touch, body float64) hol
 // watched is where across the picture is what must be seen for as long as the hold is to be
 // believed: the hips and some part of each foot, from the side without the far one, which is
 // hidden half of the time.
-func (m *motion) watched(feet []touch, hip path) [][]float64 {
+func (m *motion) watched(feet []footContact, hip path) [][]float64 {
 	out := [][]float64{hip.x}
 	for _, s := range []Side{Left, Right} {
 		if near := m.view.Near(); len(feet) == 0 || near != Both && s != near {
@@ -126,9 +126,9 @@ func (m *motion) stillFrom(hip path, lowest, until, body float64) int {
 	return -1
 }
 
-// disturbHold finds the hold again in a disturbed scene: noise decides when slow sinking
+// disturbHold finds the hold again in a disturbed analysis: noise decides when slow sinking
 // has stopped, and when a sway has become too much.
-func (d *scene) disturbHold() {
+func (d *analysis) disturbHold() {
 	if math.IsNaN(d.hold.from) {
 		return
 	}
@@ -186,14 +186,14 @@ func (m *motion) endByHips(h *hold, hip path, start int, body float64) {
 // endByFeet ends the hold when a standing foot steps or hops, or a foot that was
 // off the floor comes down beside it. One that comes down before the athlete is still leaves
 // none.
-func (m *motion) endByFeet(h *hold, feet []touch, body float64) {
+func (m *motion) endByFeet(h *hold, feet []footContact, body float64) {
 	for _, s := range []Side{Left, Right} {
 		stands := false
 		for _, t := range feet {
 			stands = stands || t.side == s
 		}
 		if !stands {
-			for _, t := range m.footTouches(s, body) {
+			for _, t := range m.footContacts(s, body) {
 				if len(feet) == 0 || t.timeS < feet[0].timeS || t.timeS > h.to || math.Abs(t.floor-feet[0].floor) > liftedShare*body {
 					continue
 				}

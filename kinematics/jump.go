@@ -30,7 +30,7 @@ func DropSpeed(h float64) (v, t float64) {
 
 // jumpMeasures are flight, height and, where the athlete rebounds, contact time
 // and reactive strength.
-func (s *scene) jumpMeasures() []value {
+func (s *analysis) jumpMeasures() []value {
 	if !s.opt.Task.Jumps() {
 		return nil
 	}
@@ -80,7 +80,7 @@ func (l *Landing) riseWarning() {
 }
 
 // hipRise is how far the hips rise from take-off to the top of the flight, cm.
-func (s *scene) hipRise(off, on float64) float64 {
+func (s *analysis) hipRise(off, on float64) float64 {
 	if math.IsNaN(off) || math.IsNaN(on) {
 		return math.NaN()
 	}
@@ -92,7 +92,7 @@ func (s *scene) hipRise(off, on float64) float64 {
 // pullMeasures tell pulling down from falling in a snap-down: the greatest
 // downward acceleration of the hips between the tallest and the lowest instant,
 // over g, and the time between the two.
-func (s *scene) pullMeasures(hip path) []value {
+func (s *analysis) pullMeasures(hip path) []value {
 	if s.opt.Task != SnapDown {
 		return nil
 	}

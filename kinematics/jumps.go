@@ -38,7 +38,7 @@ func (m *motion) bounds(body float64) []Bound {
 	var out []Bound
 	for i := 0; i+1 < len(all); i++ {
 		on, next := all[i].first(), all[i+1].first()
-		var off touch
+		var off footContact
 		for _, f := range all[i].feet {
 			for _, e := range m.footLiftoffs(f.side, body) {
 				if e.timeS > on.timeS+leastContactS && e.timeS < next.timeS-leastFlightS && e.timeS > off.timeS {
@@ -90,7 +90,7 @@ const (
 
 // pushMeasures tell how the jump was prepared: the hold and the dip of a squat jump, the
 // depth of a countermovement.
-func (s *scene) pushMeasures() []value {
+func (s *analysis) pushMeasures() []value {
 	w := s.when
 	hip := s.middle(s.pos, Hip)
 	mk := func(name, unit string, v, at float64, why string) value {
@@ -137,7 +137,7 @@ func (s *scene) pushMeasures() []value {
 }
 
 // bottom is the last stretch before the lowest point in which the hips keep still low.
-func (s *scene) bottom(hip path, lowT float64) (from, to float64, ok bool) {
+func (s *analysis) bottom(hip path, lowT float64) (from, to float64, ok bool) {
 	if math.IsNaN(lowT) {
 		return math.NaN(), math.NaN(), false
 	}
@@ -168,7 +168,7 @@ func (s *scene) bottom(hip path, lowT float64) (from, to float64, ok bool) {
 // postureBias is by how much flight time makes the jump seem higher, cm, told by how much
 // lower the hips are at landing than at take-off: with d the fall of the hips over the
 // flight and T its time, the speed of take-off is g·T/2 − d/T.
-func (s *scene) postureBias(off, on float64) float64 {
+func (s *analysis) postureBias(off, on float64) float64 {
 	hip := s.middle(s.light, Hip)
 	if hip.y == nil {
 		return math.NaN()

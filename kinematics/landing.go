@@ -95,7 +95,7 @@ func Derive(t Track, opt Options) (Landing, error) {
 	if err != nil {
 		return Landing{}, err
 	}
-	s, feet, hd, sds, err := m.findScene(opt)
+	s, feet, hd, sds, err := m.analyse(opt)
 	if err != nil {
 		return Landing{}, err
 	}
@@ -177,10 +177,10 @@ const jumpSDFrames = 0.38
 // from the clips with exact truth, 0.06 to 0.10.
 const holdSDS = 0.085
 
-// findScene finds the stance, the landing and its events.
-func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error) {
-	fail := func(err error) (*scene, []touch, hold, momentSDs, error) {
-		return nil, nil, hold{}, momentSDs{}, err
+// analyse finds the standing calibration, the landing and its events.
+func (m *motion) analyse(opt Options) (*analysis, []footContact, hold, eventSDs, error) {
+	fail := func(err error) (*analysis, []footContact, hold, eventSDs, error) {
+		return nil, nil, hold{}, eventSDs{}, err
 	}
 	// A first look, without knowing when the landing is, sizes the thresholds.
 	st, err := m.stand(math.Inf(1), m.time(m.n-1))
@@ -190,13 +190,13 @@ func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error
 	if len(longest(m.middle(m.light, Hip).y)) < int(0.3*m.fs) {
 		return fail(errors.New("the hips are seen for less than 0.3 s; place them on more frames"))
 	}
-	w := moments{
+	w := eventTimes{
 		contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{},
 		first: math.NaN(), still: math.NaN(), holdEnd: math.NaN(), liftOff: math.NaN(), rebound: math.NaN(), again: math.NaN(),
 	}
-	sds := momentSDs{contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{}, jump: jumpSDFrames / m.fs, still: holdSDS, holdEnd: holdSDS}
+	sds := eventSDs{contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{}, jump: jumpSDFrames / m.fs, still: holdSDS, holdEnd: holdSDS}
 	all := m.landings(st.body)
-	var feet []touch
+	var feet []footContact
 	switch {
 	case len(all) > 0:
 		l := choose(all, opt.Task)
@@ -241,19 +241,19 @@ func (m *motion) findScene(opt Options) (*scene, []touch, hold, momentSDs, error
 	if hd.ending.open() {
 		sds.holdEnd = 1 / m.fs / math.Sqrt(12) // the last frame, a frame long
 	}
-	s := &scene{motion: m, stance: st, opt: opt, when: w, hold: hd, swayed: m.sway()}
+	s := &analysis{motion: m, standing: st, opt: opt, when: w, hold: hd, swayed: m.sway()}
 	s.inAir = s.lifted()
 	return s, feet, hd, sds, nil
 }
 
 // footEnds times toe and heel of a landing foot by themselves.
-func (m *motion) footEnds(w *moments, sds *momentSDs, f touch, body float64) {
+func (m *motion) footEnds(w *eventTimes, sds *eventSDs, f footContact, body float64) {
 	for part, at := range map[Part]struct{ t, sd map[Side]float64 }{Toe: {w.toe, sds.toe}, Heel: {w.heel, sds.heel}} {
 		_, ok := m.raw[On(f.side, part)]
 		if !ok {
 			continue
 		}
-		for _, t := range touches(m.heights(On(f.side, part)), m.grid, body) {
+		for _, t := range contactsOf(m.heights(On(f.side, part)), m.grid, body) {
 			if math.Abs(t.timeS-f.timeS) < 0.2 {
 				at.t[f.side], at.sd[f.side] = t.timeS, t.sdS
 			}
@@ -263,8 +263,8 @@ func (m *motion) footEnds(w *moments, sds *momentSDs, f touch, body float64) {
 
 // jumpTimes finds the take-off before the landing, and the take-off and landing
 // after it where the athlete jumps on. A foot is off for good only when both are.
-func (m *motion) jumpTimes(w *moments, sds *momentSDs, feet []touch, body float64) {
-	last := func(before, after float64, of func(Side) []touch) float64 {
+func (m *motion) jumpTimes(w *eventTimes, sds *eventSDs, feet []footContact, body float64) {
+	last := func(before, after float64, of func(Side) []footContact) float64 {
 		t := math.NaN()
 		for _, f := range feet {
 			for _, e := range of(f.side) {
@@ -276,7 +276,7 @@ func (m *motion) jumpTimes(w *moments, sds *momentSDs, feet []touch, body float6
 		}
 		return t
 	}
-	lift := func(s Side) []touch { return m.footLiftoffs(s, body) }
+	lift := func(s Side) []footContact { return m.footLiftoffs(s, body) }
 	w.liftOff = last(w.first-0.08, w.first-1.2, lift)
 	earliest := math.Inf(1)
 	for _, f := range feet {
@@ -326,7 +326,7 @@ func (m *motion) tallestBefore(t float64) float64 {
 }
 
 // flightFrom is when the last landing foot had left what it stood on.
-func (s *scene) flightFrom(feet []touch) float64 {
+func (s *analysis) flightFrom(feet []footContact) float64 {
 	if !math.IsNaN(s.when.liftOff) {
 		return s.when.liftOff
 	}
@@ -355,7 +355,7 @@ const crossingS = 1.0
 
 // feetCross tells whether, from contact to the end of the hold, the left ankle is seen
 // right of the right one as the athlete has them, and when first.
-func (s *scene) feetCross() (at float64, ok bool) {
+func (s *analysis) feetCross() (at float64, ok bool) {
 	l, r := On(Left, Ankle), On(Right, Ankle)
 	if s.view != Front || !s.has(l, r) {
 		return 0, false
@@ -377,7 +377,7 @@ func (s *scene) feetCross() (at float64, ok bool) {
 	return 0, false
 }
 
-func (s *scene) kneeLeftPlane() bool {
+func (s *analysis) kneeLeftPlane() bool {
 	near := s.view.Near()
 	if near == Both || !s.has(On(near, Hip), On(near, Knee), On(near, Ankle)) {
 		return false
@@ -386,7 +386,7 @@ func (s *scene) kneeLeftPlane() bool {
 }
 
 // take takes all measures of the view.
-func (s *scene) take() []value {
+func (s *analysis) take() []value {
 	hip := s.middle(s.pos, Hip)
 	var out []value
 	if s.view == Front {
@@ -401,7 +401,7 @@ func (s *scene) take() []value {
 }
 
 // measure takes the measures once as they are and drawCount times disturbed.
-func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
+func (l *Landing) measure(s *analysis, sds eventSDs, seed uint64) {
 	base := s.take()
 	draws := make([][]float64, len(base))
 	for i := range draws {
@@ -409,29 +409,29 @@ func (l *Landing) measure(s *scene, sds momentSDs, seed uint64) {
 	}
 	// The seed decides all: what is drawn is drawn in order, and only measured side by side.
 	rng := rand.New(rand.NewPCG(seed, 0x1a4d))
-	wanes := s.wanes()
+	lags := s.lags()
 	type draw struct {
 		k int
-		s *scene
+		s *analysis
 	}
 	drawn := make(chan draw)
 	workers := runtime.GOMAXPROCS(0)
-	rooms := make(chan *spare, workers+1)
-	rooms <- new(spare)
+	free := make(chan *scratch, workers+1)
+	free <- new(scratch)
 	var measuring sync.WaitGroup
 	for range workers {
-		rooms <- new(spare)
+		free <- new(scratch)
 		measuring.Go(func() {
 			for d := range drawn {
 				for i, v := range d.s.take() {
 					draws[i][d.k] += v.v
 				}
-				rooms <- d.s.spare
+				free <- d.s.scratch
 			}
 		})
 	}
 	for k := range drawCount {
-		d := s.disturbed(rng, sds, l.YawSDDeg, wanes, <-rooms)
+		d := s.disturbed(rng, sds, l.YawSDDeg, lags, <-free)
 		for i, v := range base {
 			if v.own > 0 {
 				draws[i][k] = v.own * rng.NormFloat64()
@@ -503,8 +503,8 @@ func (l *Landing) nameFrames(t Track) {
 	}
 }
 
-// events lists the moments in order.
-func (s *scene) events(sds momentSDs) []Event {
+// events lists the events in order.
+func (s *analysis) events(sds eventSDs) []Event {
 	var out []Event
 	add := func(name EventName, side Side, at, sd float64) {
 		if !math.IsNaN(at) {
@@ -538,7 +538,7 @@ func (s *scene) events(sds momentSDs) []Event {
 }
 
 // curves are the quantities over time that reports draw.
-func (l *Landing) curves(s *scene) {
+func (l *Landing) curves(s *analysis) {
 	for i := range s.n {
 		l.TimeS = append(l.TimeS, s.time(i))
 	}
@@ -596,7 +596,7 @@ func (l *Landing) curves(s *scene) {
 }
 
 // kneeSD is the standard deviation of the angle at a knee over time, degrees.
-func (s *scene) kneeSD(side Side) func(i int) float64 {
+func (s *analysis) kneeSD(side Side) func(i int) float64 {
 	h, k, a := On(side, Hip), On(side, Knee), On(side, Ankle)
 	ph, pk, pa, sh, sk, sa := s.pos[h], s.pos[k], s.pos[a], s.sd[h], s.sd[k], s.sd[a]
 	return func(i int) float64 {

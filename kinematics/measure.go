@@ -59,13 +59,13 @@ const (
 	unitRSI   = "m/s"
 )
 
-// scene is all that the measures are taken from.
-type scene struct {
+// analysis is all that the measures are taken from.
+type analysis struct {
 	*motion
-	stance
+	standing
 	sc      Scale
 	opt     Options
-	when    moments
+	when    eventTimes
 	hold    hold
 	swayed  path    // of the hips, as stillness is judged by it
 	inAir   []Side  // feet that are seen off the floor just after contact
@@ -74,8 +74,8 @@ type scene struct {
 	tilt    float64 // yaw of the camera about the vertical in this draw, radians
 }
 
-// moments are the times of the events in seconds; NaN where there is none.
-type moments struct {
+// eventTimes are the times of the events in seconds; NaN where there is none.
+type eventTimes struct {
 	start   float64          // of the fall, or the tallest instant
 	contact map[Side]float64 // of each landing foot
 	first   float64          // of the first foot
@@ -91,7 +91,7 @@ type moments struct {
 
 // from is where the landing begins for measures that look on from contact; in a
 // snap-down without contact it is the start.
-func (w moments) from() float64 {
+func (w eventTimes) from() float64 {
 	if math.IsNaN(w.first) {
 		return w.start
 	}
@@ -100,7 +100,7 @@ func (w moments) from() float64 {
 
 // settled is the end of the stretch in which the athlete comes to rest: still, or
 // 1 s after the lowest point where never still.
-func (w moments) settled() float64 {
+func (w eventTimes) settled() float64 {
 	end := w.lowest + 1
 	if !math.IsNaN(w.still) {
 		end = w.still
@@ -115,7 +115,7 @@ func (w moments) settled() float64 {
 type curve []float64
 
 // newCurve evaluates f at every sample.
-func (s *scene) newCurve(f func(i int) float64) curve {
+func (s *analysis) newCurve(f func(i int) float64) curve {
 	c := curve(s.samples())
 	for i := range c {
 		c[i] = f(i)
@@ -124,7 +124,7 @@ func (s *scene) newCurve(f func(i int) float64) curve {
 }
 
 // at is the curve's value at a time.
-func (s *scene) at(c curve, t float64) float64 { return valueAt(c, s.place(t)) }
+func (s *analysis) at(c curve, t float64) float64 { return valueAt(c, s.place(t)) }
 
 // known says how well a curve is known: sd is its standard deviation at a sample,
 // in its own unit, and best marks the samples at which it is about as small as it
@@ -136,7 +136,7 @@ type known struct {
 
 // knownTo builds a known from the standard deviation at each sample; best are the
 // samples between two times at which it is at most half more than the least.
-func (s *scene) knownTo(from, to float64, sd func(i int) float64) *known {
+func (s *analysis) knownTo(from, to float64, sd func(i int) float64) *known {
 	k := &known{sd: s.newCurve(sd), best: make([]bool, s.n)}
 	low, _ := s.least(k.sd, from, to)
 	for i, v := range k.sd {
@@ -150,7 +150,7 @@ func (s *scene) knownTo(from, to float64, sd func(i int) float64) *known {
 // drift does not win by chance; a larger value elsewhere counts when it is larger
 // beyond doubt, by two standard deviations of its own. It is not known then where a part of the
 // time was not seen.
-func (s *scene) most(c curve, from, to float64, k *known) (v, t float64) {
+func (s *analysis) most(c curve, from, to float64, k *known) (v, t float64) {
 	v, t = math.NaN(), math.NaN()
 	if k != nil && !s.seen(c, from, to) {
 		return v, t
@@ -174,7 +174,7 @@ func (s *scene) most(c curve, from, to float64, k *known) (v, t float64) {
 }
 
 // least is the smallest value between two times and when it was.
-func (s *scene) least(c curve, from, to float64) (v, t float64) {
+func (s *analysis) least(c curve, from, to float64) (v, t float64) {
 	v, t = math.NaN(), math.NaN()
 	a, b := s.span(from, to)
 	for i := a; i <= b; i++ {
@@ -186,7 +186,7 @@ func (s *scene) least(c curve, from, to float64) (v, t float64) {
 }
 
 // over is the mean of the curve between two times.
-func (s *scene) over(c curve, from, to float64) float64 {
+func (s *analysis) over(c curve, from, to float64) float64 {
 	if math.IsNaN(from) || math.IsNaN(to) {
 		return math.NaN()
 	}
@@ -198,7 +198,7 @@ func (s *scene) over(c curve, from, to float64) float64 {
 }
 
 // cm turns pixels at the landing place into centimetres; NaN without a scale.
-func (s *scene) cm(px float64) float64 {
+func (s *analysis) cm(px float64) float64 {
 	if !s.sc.Known() {
 		return math.NaN()
 	}

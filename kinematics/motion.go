@@ -23,27 +23,27 @@ type motion struct {
 	onFrame         map[Landmark][]bool     // whether a sample is from a frame, and not bridged
 	cutoff          map[Landmark][2]float64 // Hz of x and y, as chosen
 	noise           map[Landmark]float64    // px, of single frames
-	spare           *spare                  // of a draw; nil where nothing is used again
+	scratch         *scratch                // of a draw; nil where nothing is used again
 }
 
-// spare is room for what is worked out in one draw and forgotten with it: fresh memory for
+// scratch is room for what is worked out in one draw and forgotten with it: fresh memory for
 // each of hundreds of draws would cost more than the arithmetic.
-type spare struct {
-	rooms [][]float64 // all of one length
-	used  int
+type scratch struct {
+	buffers [][]float64 // all of one length
+	used    int
 }
 
 // samples is room for a number at each sample. What stands in it must be overwritten.
 func (m *motion) samples() []float64 {
-	r := m.spare
+	r := m.scratch
 	if r == nil {
 		return make([]float64, m.n)
 	}
-	if r.used == len(r.rooms) {
-		r.rooms = append(r.rooms, make([]float64, m.n))
+	if r.used == len(r.buffers) {
+		r.buffers = append(r.buffers, make([]float64, m.n))
 	}
 	r.used++
-	return r.rooms[r.used-1]
+	return r.buffers[r.used-1]
 }
 
 // minMotionS is the shortest track that is worth looking at.

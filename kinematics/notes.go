@@ -8,7 +8,7 @@ const (
 	noteRise       = "the jump is %.1f ± %.1f cm high by its time in the air and %.1f ± %.1f cm by the hips; check the scale and the frames of take-off and landing"
 	noteLeans      = "the athlete leans by %.0f° in the picture while standing; if the phone was tilted, give an upright line of the picture with --front-plumb, such as a door frame, and score again"
 	noteNearer     = "the athlete came nearer to the camera and looks %.0f ± %.0f %% larger at landing; heights and depths in cm hold less well: film from further away, and let them step down rather than out"
-	noteAside      = "the athlete lands %.0f° beside the middle of the picture, where a bent knee, which is nearer to the camera than the ankle, looks moved outwards; put them in the middle"
+	noteOffAxis    = "the athlete lands %.0f° beside the middle of the picture, where a bent knee, which is nearer to the camera than the ankle, looks moved outwards; put them in the middle"
 	noteBox        = "the feet were in the air for %.2f ± %.2f s, but a fall from a box of %.0f cm takes %.2f s; %s"
 	noteScales     = "the known length and the athlete's height disagree: %.3f ± %.3f and %.3f ± %.3f cm per pixel; check both, the known length was used"
 	noteSlowMotion = "bodies fall as in %.0f× slow motion; if it was filmed so, score it again with --capture-fps %.0f"
@@ -21,7 +21,7 @@ const (
 // for whoever says them in another language.
 func Notes() []string {
 	return []string{
-		noteFeetCross, noteSwapped, noteWild, noteRise, noteLeans, noteNearer, noteAside, noteBox, noteScales, noteSlowMotion,
+		noteFeetCross, noteSwapped, noteWild, noteRise, noteLeans, noteNearer, noteOffAxis, noteBox, noteScales, noteSlowMotion,
 		noteDoubt + noteFall, noteDoubt + noteGiant, noteDoubt + noteSlowMotion,
 	}
 }

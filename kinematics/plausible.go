@@ -165,7 +165,7 @@ const (
 
 // facing returns an error where the athlete lands turned to the camera otherwise than the view
 // says. People turn round before and after.
-func (s *scene) facing() error {
+func (s *analysis) facing() error {
 	sl, sr, hl, hr := s.pos[On(Left, Shoulder)], s.pos[On(Right, Shoulder)], s.pos[On(Left, Hip)], s.pos[On(Right, Hip)]
 	if !s.has(On(Left, Shoulder), On(Right, Shoulder), On(Left, Hip), On(Right, Hip)) {
 		return nil // nor is anything that takes both told

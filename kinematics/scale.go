@@ -33,9 +33,9 @@ type Scale struct {
 // Known reports whether there is a scale.
 func (s Scale) Known() bool { return s.From != "" }
 
-// stance is the athlete standing tall: its size sets every threshold that has
-// no unit of its own.
-type stance struct {
+// standing is the standing calibration, the athlete standing tall: its size sets every threshold
+// that has no unit of its own.
+type standing struct {
 	body  float64 // stature at the landing place, px
 	hip   float64 // height of the hips above the floor at the landing place, px
 	hipSD float64 // of what may differ between standing and landing in that
@@ -50,7 +50,7 @@ type stance struct {
 	stood float64          // a time at which the athlete stands tall, s
 }
 
-// The relative standard deviations of the stance.
+// The relative standard deviations of the standing calibration.
 const (
 	// shareSD is how much the shoulder-to-ankle share of stature (.779) differs
 	// between people and between joint centres and what is placed: 3.5 %,
@@ -63,10 +63,10 @@ const (
 	segmentSD = 0.08
 )
 
-// stand measures the stance. before is the time up to which the athlete may be
+// stand measures the standing calibration. before is the time up to which the athlete may be
 // looked at standing, at a time at the landing place.
-func (m *motion) stand(before, at float64) (stance, error) {
-	s := stance{grow: 1, thigh: map[Side]float64{}, shank: map[Side]float64{}, legSD: map[Side]float64{}}
+func (m *motion) stand(before, at float64) (standing, error) {
+	s := standing{grow: 1, thigh: map[Side]float64{}, shank: map[Side]float64{}, legSD: map[Side]float64{}}
 	sh, hip, ank := m.middle(m.pos, Shoulder), m.middle(m.pos, Hip), m.middle(m.pos, Ankle)
 	if hip.y == nil || ank.y == nil {
 		return s, fmt.Errorf("the hips and ankles are not in the track; place them on at least one frame")
@@ -98,10 +98,10 @@ func (m *motion) stand(before, at float64) (stance, error) {
 		s.trunk = pick(func(i int) float64 { return sh.at(i).to(hip.at(i)) })
 		s.leans = pick(func(i int) float64 { return lean(ank.at(i), sh.at(i)) })
 	}
-	wander := math.Sqrt(wanderShare) * pick(func(i int) float64 { return math.Hypot(m.sdOf(Hip, i), m.sdOf(Ankle, i)) })
-	s.hipSD = math.Hypot(wander, growSD*s.hip)
+	lasting := math.Sqrt(ar1Share) * pick(func(i int) float64 { return math.Hypot(m.sdOf(Hip, i), m.sdOf(Ankle, i)) })
+	s.hipSD = math.Hypot(lasting, growSD*s.hip)
 	if m.view != Front {
-		s.hipSD = wander
+		s.hipSD = lasting
 	}
 	s.rel = math.Hypot(shareSD, growSD)
 	if !s.found {
@@ -224,7 +224,7 @@ func (m *motion) growth(tall []int, at float64) float64 {
 // scale returns the cm per px at the landing place, from the known length where
 // there is one, else from the stature. When both are known and disagree beyond
 // their standard deviations, warn says so.
-func (s stance) scale(length *KnownLength, statureCM float64) (sc Scale, warn string) {
+func (s standing) scale(length *KnownLength, statureCM float64) (sc Scale, warn string) {
 	byHeight := Scale{}
 	if statureCM > 0 {
 		c := statureCM / s.body

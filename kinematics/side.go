@@ -7,7 +7,7 @@ import (
 )
 
 // forward is +1 when the athlete looks to the right of the picture.
-func (s *scene) forward() float64 {
+func (s *analysis) forward() float64 {
 	if s.view == SideLeft {
 		return -1
 	}
@@ -19,7 +19,7 @@ func (s *scene) forward() float64 {
 // appear shorter than while standing and the picture shows too little flexion;
 // there the angle is told from the standing lengths and the hip–ankle distance,
 // which stays in the plane (law of cosines).
-func (s *scene) kneeFlexion(side Side, p map[Landmark]path) curve {
+func (s *analysis) kneeFlexion(side Side, p map[Landmark]path) curve {
 	h, k, a := p[On(side, Hip)], p[On(side, Knee)], p[On(side, Ankle)]
 	level := h.when(s.place(s.when.from()))
 	nearer := s.footNearer(side, level.y)
@@ -50,7 +50,7 @@ const liftedShare = 0.07
 // onTwoFeet reports whether the athlete, whose near side that is, came down on both feet. The
 // far foot is often hidden in the fall: it is on the floor unless one leg was named to land
 // on, or it is seen held up at the deepest point.
-func (s *scene) onTwoFeet(near Side) bool {
+func (s *analysis) onTwoFeet(near Side) bool {
 	if s.opt.Limb != Both {
 		return false
 	}
@@ -69,7 +69,7 @@ func (s *scene) onTwoFeet(near Side) bool {
 // standing and the deepest point: half of how much the two feet have parted in the
 // picture, over their depth below the camera, which is taken to stand level with
 // the hips. Where the far foot is not seen the prior stands.
-func (s *scene) footNearer(side Side, levelY float64) float64 {
+func (s *analysis) footNearer(side Side, levelY float64) float64 {
 	if !s.onTwoFeet(side) || !s.found || s.opt.Task != DropLanding && s.opt.Task != DropJump {
 		return 0
 	}
@@ -110,7 +110,7 @@ func flexionFromLengths(t, k, d float64) float64 {
 // outOfPlane is 0 when the leg is as long as while standing, 1 when it is
 // shorter beyond doubt: thigh and shank together by more than 6 % and four
 // standard deviations, with a ramp from half of that.
-func (s *scene) outOfPlane(side Side, i int) float64 {
+func (s *analysis) outOfPlane(side Side, i int) float64 {
 	full := s.thigh[side] + s.shank[side]
 	if !(full > 0) || !s.found {
 		return 0
@@ -124,7 +124,7 @@ func (s *scene) outOfPlane(side Side, i int) float64 {
 
 // sideMeasures takes the measures of the near leg in a side view. The far leg is
 // hidden behind it and is not measured.
-func (s *scene) sideMeasures() []value {
+func (s *analysis) sideMeasures() []value {
 	near := s.view.Near()
 	w := s.when
 	var leg *known
@@ -164,7 +164,7 @@ func (s *scene) sideMeasures() []value {
 	return append(out, s.footSide(near, dorsiC, w)...)
 }
 
-func (s *scene) kneeMeasures(near Side, leg *known) []value {
+func (s *analysis) kneeMeasures(near Side, leg *known) []value {
 	const why = "hip, knee or ankle of the near leg was not seen"
 	c := s.newCurve(func(int) float64 { return math.NaN() })
 	raw := c
@@ -177,7 +177,7 @@ func (s *scene) kneeMeasures(near Side, leg *known) []value {
 // threeOf is a joint's angle at contact, its largest from contact to still, and
 // how far it went between the two. leg says where the leg is known best; nil where it
 // is not in the track.
-func (s *scene) threeOf(name string, side Side, raw, slow curve, leg *known, why string) []value {
+func (s *analysis) threeOf(name string, side Side, raw, slow curve, leg *known, why string) []value {
 	w := s.when
 	t := w.from()
 	contact, blunt := s.arriving(raw, t)
@@ -195,7 +195,7 @@ const comingS = 0.06
 
 // arriving is an unfiltered curve's value at a time, told by a line through what was just before,
 // and its standard deviation by how well the line fits.
-func (s *scene) arriving(raw curve, t float64) (v, sd float64) {
+func (s *analysis) arriving(raw curve, t float64) (v, sd float64) {
 	last := int(math.Ceil(s.place(t)-0.25)) - 1 // a sample at contact may be one after it
 	n := max(int(math.Round(comingS*s.fs)), 3)
 	var ts, vs []float64
@@ -227,7 +227,7 @@ func dorsiflexion(knee, ankle, heel, toe pt) float64 {
 
 // footSide tells how the foot meets the ground: which end first, and how it was
 // held over the last 100 ms before.
-func (s *scene) footSide(near Side, dorsi curve, w moments) []value {
+func (s *analysis) footSide(near Side, dorsi curve, w eventTimes) []value {
 	toeT, okT := w.toe[near]
 	heelT, okH := w.heel[near]
 	lead := value{name: "toe_lead", side: near, unit: unitMS, v: math.NaN(), t: w.first, why: "toe and heel were not both seen to come down"}

@@ -48,12 +48,12 @@ func NewEllipse(x, y []float64) Ellipse {
 const swayCutoffHz = 3.0
 
 // sway is the way of the hips without what is too fast for a person who stands.
-func (s *scene) sway(hip path) path {
+func (s *analysis) sway(hip path) path {
 	return path{smooth(hip.x, swayCutoffHz, s.fs), smooth(hip.y, swayCutoffHz, s.fs)}
 }
 
 // holdMeasures are the steadiness after the landing.
-func (s *scene) holdMeasures(p path) []value {
+func (s *analysis) holdMeasures(p path) []value {
 	w := s.when
 	noHold := "the athlete was never still for half a second after the landing"
 	if s.hold.ending == OtherFoot {
@@ -109,7 +109,7 @@ func (s *scene) holdMeasures(p path) []value {
 // footShift is how far a standing foot got from its place after coming down, the
 // larger of the two, in cm. It is not known where one of them was not seen all through the
 // hold, except for the far one from the side.
-func (s *scene) footShift() float64 {
+func (s *analysis) footShift() float64 {
 	w := s.when
 	most := math.NaN()
 	for _, side := range s.legs() {
@@ -134,7 +134,7 @@ func (s *scene) footShift() float64 {
 }
 
 // depthMeasures are how far the hips sink, from contact and from standing.
-func (s *scene) depthMeasures(hip path) []value {
+func (s *analysis) depthMeasures(hip path) []value {
 	w := s.when
 	_, low := s.lowest(hip, w.from(), w.settled())
 	depth := low - valueAt(s.middle(s.light, Hip).y, s.place(w.first))

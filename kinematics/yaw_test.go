@@ -60,7 +60,7 @@ func TestSquareCamera(t *testing.T) {
 	if !(squared.SD < 0.55*unknown.SD) {
 		t.Errorf("squared ±%.1f°, unknown ±%.1f°", squared.SD, unknown.SD)
 	}
-	for _, yaw := range []float64{-2.2, 2.2} { // one standard deviation of camera and stance
+	for _, yaw := range []float64{-2.2, 2.2} { // one standard deviation of camera and standing
 		if off := math.Abs(measured(yaw, 1).Value - squared.Value); off > 1.1*squared.SD {
 			t.Errorf("yaw %+.1f° moves the knee by %.1f°, stated ±%.1f°", yaw, off, squared.SD)
 		}

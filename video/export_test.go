@@ -10,10 +10,10 @@ import (
 
 // HeadOutline is what encloses the head on a frame of a track.
 func HeadOutline(t kinematics.Track, frame, width, height int) []image.Point {
-	return newVeil(t).outline(frame, width, height)
+	return newHeadMask(t).outline(frame, width, height)
 }
 
 // HideHead hides the head on a whole frame.
 func HideHead(t kinematics.Track, frame int, m *gocv.Mat) {
-	newVeil(t).hide(m, frame, scaling{k: 1})
+	newHeadMask(t).hide(m, frame, scaling{k: 1})
 }

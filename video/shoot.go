@@ -29,12 +29,12 @@ const (
 
 // Shoot takes the pictures in one pass over the clip.
 func Shoot(ctx context.Context, path string, t kinematics.Track, want Shots) (Shown, error) {
-	film, err := newSpool(path, t)
+	film, err := newSeeker(path, t)
 	if err != nil {
 		return Shown{}, err
 	}
 	defer film.close()
-	c := camera{t: t, want: want, veil: newVeil(t), shown: Shown{Stills: map[int][]byte{}}}
+	c := camera{t: t, want: want, mask: newHeadMask(t), shown: Shown{Stills: map[int][]byte{}}}
 	whole := image.Rect(0, 0, film.film.Width, film.film.Height)
 	c.near, c.wide = athleteArea(t, want.near()).Intersect(whole), athleteArea(t, want.frames()).Intersect(whole)
 	if c.near.Empty() || c.wide.Empty() {
@@ -82,7 +82,7 @@ func (s Shots) frames() []int {
 type camera struct {
 	t     kinematics.Track
 	want  Shots
-	veil  veil
+	mask  headMask
 	near  image.Rectangle // what large pictures show
 	wide  image.Rectangle // what those of the whole movement show
 	parts []gocv.Mat      // of the strip
@@ -170,7 +170,7 @@ func (c *camera) print(picture gocv.Mat, m Mark, area image.Rectangle, height in
 	out := gocv.NewMat()
 	even := func(n int) int { return max(int(float64(n)*to.k)/2*2, 2) }
 	gocv.Resize(cut, &out, image.Pt(even(area.Dx()), even(area.Dy())), 0, 0, gocv.InterpolationArea)
-	c.veil.hide(&out, m.Frame, to)
+	c.mask.hide(&out, m.Frame, to)
 	if draw != nil {
 		draw(&out, to)
 		return out

@@ -8,19 +8,19 @@ import (
 )
 
 // How the simulated points err: part of the variance stays for the clip, the rest is
-// forgotten over a way of wanderWay body heights, and a little is fresh on each frame.
+// forgotten over a way of ar1Way body heights, and a little is fresh on each frame.
 // From the differences of errors along the clips with exact truth; kinematics believes
 // the same.
 const (
-	wanderShare = 0.6
-	wanderWay   = 0.08
+	ar1Share = 0.6
+	ar1Way   = 0.08
 	freshShare  = 0.002
 )
 
 // Blur moves every point of a track as points err, by its stated standard deviation.
 // bodyPx is the athlete's height in the picture.
 func Blur(tr kinematics.Track, bodyPx float64, rng *rand.Rand) {
-	fixed, changing, fresh := math.Sqrt(1-wanderShare), math.Sqrt(wanderShare), math.Sqrt(freshShare)
+	fixed, changing, fresh := math.Sqrt(1-ar1Share), math.Sqrt(ar1Share), math.Sqrt(freshShare)
 	for _, l := range kinematics.Landmarks() {
 		fx, fy, dx, dy := rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()
 		ps := tr.Points[l]
@@ -31,7 +31,7 @@ func Blur(tr kinematics.Track, bodyPx float64, rng *rand.Rand) {
 			}
 			ps[i].X += ps[i].SD * (fixed*fx + changing*dx + fresh*rng.NormFloat64())
 			ps[i].Y += ps[i].SD * (fixed*fy + changing*dy + fresh*rng.NormFloat64())
-			keep := math.Exp(-way / (wanderWay * bodyPx))
+			keep := math.Exp(-way / (ar1Way * bodyPx))
 			renew := math.Sqrt(1 - keep*keep)
 			dx, dy = keep*dx+renew*rng.NormFloat64(), keep*dy+renew*rng.NormFloat64()
 		}

@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/stat"
 )
 
-// A touch is one foot coming down on something and staying there.
-type touch struct {
+// A footContact is one foot coming down on something and staying there.
+type footContact struct {
 	side  Side
 	part  Part    // the point of the foot that came first
 	timeS float64 // to a fraction of a frame
@@ -28,8 +28,8 @@ const (
 )
 
 // fallChange is by how much of its standard deviation a point's error changes over the
-// end of a fall: √(2·wanderShare·(1−exp(−way/wanderWay))) for the last 2 %
-// of the body height that timeTouch looks at.
+// end of a fall: √(2·ar1Share·(1−exp(−way/ar1Way))) for the last 2 %
+// of the body height that timeContact looks at.
 const fallChange = 0.5
 
 // heights are those of a point of a foot, px, downward, with their standard deviations; seen
@@ -50,12 +50,12 @@ func (h heights) reversed() heights {
 	return r
 }
 
-// touches finds where a point comes down fast and then rests. The time is where the line
+// contactsOf finds where a point comes down fast and then rests. The time is where the line
 // through the last of the fall meets the level at which the point then rests, so that it is
 // not bound to a frame. body is the athlete's height in px.
-func touches(h heights, g grid, body float64) []touch {
+func contactsOf(h heights, g grid, body float64) []footContact {
 	v := derivative(smooth(h.y, topCutoff(g.fs), g.fs), g.fs)
-	var out []touch
+	var out []footContact
 	for i := 0; i < g.n; i++ {
 		if !(v[i] > fallFloor*body) {
 			continue
@@ -75,8 +75,8 @@ func touches(h heights, g grid, body float64) []touch {
 }
 
 // settle looks for the rest after a fall over samples [from, to) and times the
-// touch.
-func settle(h heights, v []float64, from, to int, g grid, body float64) (touch, bool) {
+// contact.
+func settle(h heights, v []float64, from, to int, g grid, body float64) (footContact, bool) {
 	still := max(int(0.06*g.fs), 3)
 	latest := min(to+int(0.12*g.fs), g.n-still)
 	for r := to - 1; r <= latest; r++ {
@@ -88,9 +88,9 @@ func settle(h heights, v []float64, from, to int, g grid, body float64) (touch, 
 			end++
 		}
 		floor := median(h.y[r:end])
-		return timeTouch(h, from, r, floor, g, body)
+		return timeContact(h, from, r, floor, g, body)
 	}
-	return touch{}, false
+	return footContact{}, false
 }
 
 func quietOver(v []float64, from, to int, limit float64) bool {
@@ -110,9 +110,9 @@ const lastOfFallS = 0.06
 // the rendered clips, whose athletes reach for the floor, and all, as a hanging foot does.
 const footFall = 0.5
 
-// timeTouch fits the end of the fall, between 0.4 % and 9 % of the body height
+// timeContact fits the end of the fall, between 0.4 % and 9 % of the body height
 // above the floor, and meets it with the floor. Only what was seen tells it.
-func timeTouch(h heights, from, rest int, floor float64, g grid, body float64) (touch, bool) {
+func timeContact(h heights, from, rest int, floor float64, g grid, body float64) (footContact, bool) {
 	var ts, ys, ws []float64
 	worst := 0.0
 	take := func(i int) {
@@ -135,7 +135,7 @@ func timeTouch(h heights, from, rest int, floor float64, g grid, body float64) (
 	}
 	t, sdS, ok := meets(ts, ys, ws, floor, body)
 	if !ok {
-		return touch{}, false
+		return footContact{}, false
 	}
 	// The speed tells how a height error becomes a time error: not all of it, since the
 	// floor's height is told by the same point, but what changes over the fall. A tenth of
@@ -144,9 +144,9 @@ func timeTouch(h heights, from, rest int, floor float64, g grid, body float64) (
 	if lo, hi := h.hole(rest, floor, g, body); hi > lo {
 		t, sdS = math.Min(math.Max(t, lo), hi), math.Max(sdS, (hi-lo)/math.Sqrt(12))
 	} else if t < slices.Min(ts)-1/g.fs || t > g.time(rest)+1/g.fs {
-		return touch{}, false
+		return footContact{}, false
 	}
-	return touch{timeS: t, sdS: sdS, floor: floor, rest: rest}, true
+	return footContact{timeS: t, sdS: sdS, floor: floor, rest: rest}, true
 }
 
 // meets is when a fall of those times and heights meets the floor, by a parabola with a share
@@ -210,9 +210,9 @@ func (h heights) hole(rest int, floor float64, g grid, body float64) (lo, hi flo
 	return 0, 0
 }
 
-// footTouches returns when the foot comes down: the earlier of toe and heel for
+// footContacts returns when the foot comes down: the earlier of toe and heel for
 // each landing, in order. A foot of which only the ankle is seen is timed by it.
-func (m *motion) footTouches(s Side, body float64) []touch {
+func (m *motion) footContacts(s Side, body float64) []footContact {
 	parts := []Part{Toe, Heel}
 	if m.view == Front {
 		parts = []Part{Toe} // from the front the shoe hides the heel
@@ -220,7 +220,7 @@ func (m *motion) footTouches(s Side, body float64) []touch {
 	if !m.has(On(s, Toe)) {
 		parts = []Part{Heel, Ankle}
 	}
-	out := m.footEvents(s, parts, func(h heights) []touch { return touches(h, m.grid, body) })
+	out := m.footEvents(s, parts, func(h heights) []footContact { return contactsOf(h, m.grid, body) })
 	for i, t := range out {
 		if toe, ok := m.raw[On(s, Toe)]; ok && t.part == Heel && math.IsNaN(valueAt(toe.y, m.place(t.timeS-toeLeadMost))) {
 			out[i].sdS = math.Hypot(t.sdS, toeLeadMost/2)
@@ -234,15 +234,15 @@ func (m *motion) footTouches(s Side, body float64) []touch {
 // told by the heel may be that much late.
 const toeLeadMost = 0.06
 
-// footLiftoffs returns when the foot leaves the floor: a touch of the toe, which
+// footLiftoffs returns when the foot leaves the floor: a contact of the toe, which
 // leaves last, with the time turned round.
-func (m *motion) footLiftoffs(s Side, body float64) []touch {
+func (m *motion) footLiftoffs(s Side, body float64) []footContact {
 	last := Toe
 	if !m.has(On(s, Toe)) {
 		last = Ankle
 	}
-	return m.footEvents(s, []Part{last}, func(h heights) []touch {
-		ts := touches(h.reversed(), m.grid, body)
+	return m.footEvents(s, []Part{last}, func(h heights) []footContact {
+		ts := contactsOf(h.reversed(), m.grid, body)
 		for i := range ts {
 			ts[i].timeS = m.time(0) + m.time(m.n-1) - ts[i].timeS
 			ts[i].rest = m.n - 1 - ts[i].rest
@@ -252,29 +252,29 @@ func (m *motion) footLiftoffs(s Side, body float64) []touch {
 	})
 }
 
-// sameTouchS is how far apart toe and heel may meet the floor in one landing.
-const sameTouchS = 0.15
+// sameContactS is how far apart toe and heel may meet the floor in one landing.
+const sameContactS = 0.15
 
-func (m *motion) footEvents(s Side, parts []Part, find func(heights) []touch) []touch {
-	var out []touch
+func (m *motion) footEvents(s Side, parts []Part, find func(heights) []footContact) []footContact {
+	var out []footContact
 	for _, p := range parts {
 		if _, ok := m.raw[On(s, p)]; !ok {
 			continue
 		}
 		for _, t := range find(m.heights(On(s, p))) {
 			t.side, t.part = s, p
-			out = mergeTouch(out, t)
+			out = mergeContact(out, t)
 		}
 	}
 	return out
 }
 
-// mergeTouch keeps, of two touches of one landing, the earlier one, unless the
+// mergeContact keeps, of two contacts of one landing, the earlier one, unless the
 // difference is within what they are known to: then the toe's, which comes first in
 // nearly all landings, or else the surer one.
-func mergeTouch(have []touch, t touch) []touch {
+func mergeContact(have []footContact, t footContact) []footContact {
 	for i, h := range have {
-		if math.Abs(h.timeS-t.timeS) > sameTouchS {
+		if math.Abs(h.timeS-t.timeS) > sameContactS {
 			continue
 		}
 		unsure := math.Abs(h.timeS-t.timeS) < math.Hypot(h.sdS, t.sdS)
@@ -291,5 +291,5 @@ func mergeTouch(have []touch, t touch) []touch {
 	for at > 0 && have[at-1].timeS > t.timeS {
 		at--
 	}
-	return append(have[:at], append([]touch{t}, have[at:]...)...)
+	return append(have[:at], append([]footContact{t}, have[at:]...)...)
 }

@@ -24,17 +24,17 @@ const (
 	headFar     = 0.13 // … and of the highest
 	headHalf    = 0.13 // half the width of what is hidden
 	headNod     = math.Pi / 6
-	veilHipGap  = 0.05 // above the hips, where the shoulders were never seen
-	veilNearbyS = 0.25 // how long a posture stands for that of other frames
+	maskHipGap  = 0.05 // above the hips, where the shoulders were never seen
+	maskNearbyS = 0.25 // how long a posture stands for that of other frames
 )
 
-// veil hides a head on the frames of a track.
-type veil struct {
+// headMask hides a head on the frames of a track.
+type headMask struct {
 	t    kinematics.Track
 	body float64 // stature, px; 0 where it cannot be told
 }
 
-func newVeil(t kinematics.Track) veil {
+func newHeadMask(t kinematics.Track) headMask {
 	var talls []float64
 	for i := range t.Frame {
 		for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
@@ -47,14 +47,14 @@ func newVeil(t kinematics.Track) veil {
 		}
 	}
 	if len(talls) == 0 {
-		return veil{t: t}
+		return headMask{t: t}
 	}
 	slices.Sort(talls)
-	return veil{t, talls[len(talls)*9/10]} // bent limbs look short
+	return headMask{t, talls[len(talls)*9/10]} // bent limbs look short
 }
 
 // middle is the point between the two of a part, or the one that is seen.
-func (v veil) middle(part kinematics.Part, i int) (at vec, ok bool) {
+func (v headMask) middle(part kinematics.Part, i int) (at vec, ok bool) {
 	n := 0.0
 	for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
 		if p := v.t.Points[kinematics.On(s, part)][i]; p.Seen() {
@@ -66,7 +66,7 @@ func (v veil) middle(part kinematics.Part, i int) (at vec, ok bool) {
 
 // trunk is where hips and shoulders are on a frame. Shoulders that were lost are as far from
 // the hips as on the nearest frame, hips where they were then.
-func (v veil) trunk(frame int) (hips, shoulders vec, okHips, ok bool) {
+func (v headMask) trunk(frame int) (hips, shoulders vec, okHips, ok bool) {
 	k := slices.Index(v.t.Frame, frame)
 	if k < 0 {
 		return
@@ -82,7 +82,7 @@ func (v veil) trunk(frame int) (hips, shoulders vec, okHips, ok bool) {
 		h, seenHips := v.middle(kinematics.Hip, i)
 		s, seen := v.middle(kinematics.Shoulder, i)
 		switch {
-		case !seen || away(i) > veilNearbyS || away(i) >= nearest:
+		case !seen || away(i) > maskNearbyS || away(i) >= nearest:
 		case i == k && !seenHips:
 			shoulders, ok, nearest = s, true, 0
 		case seenHips:
@@ -94,12 +94,12 @@ func (v veil) trunk(frame int) (hips, shoulders vec, okHips, ok bool) {
 
 // outline encloses the head on a frame, in the pixels of the clip. Where the shoulders are
 // not known it encloses all that is above the hips, and where those are not, all.
-func (v veil) outline(frame, width, height int) []image.Point {
+func (v headMask) outline(frame, width, height int) []image.Point {
 	hips, shoulders, okHips, ok := v.trunk(frame)
 	if !ok || v.body == 0 {
 		bottom := float64(height)
 		if okHips && v.body > 0 {
-			bottom = hips.Y - veilHipGap*v.body
+			bottom = hips.Y - maskHipGap*v.body
 		}
 		return []image.Point{{}, {X: width}, {X: width, Y: int(bottom)}, {Y: int(bottom)}}
 	}
@@ -140,7 +140,7 @@ func hull(all []image.Point) []image.Point {
 }
 
 // hide makes the face unrecognisable on a picture of the frame.
-func (v veil) hide(m *gocv.Mat, frame int, to scaling) {
+func (v headMask) hide(m *gocv.Mat, frame int, to scaling) {
 	var rim []image.Point
 	for _, p := range v.outline(frame, to.corner.X+int(float64(m.Cols())/to.k)+1, to.corner.Y+int(float64(m.Rows())/to.k)+1) {
 		rim = append(rim, to.at(kinematics.Point{X: float64(p.X), Y: float64(p.Y)}))

@@ -16,7 +16,7 @@ import (
 
 // What a jump finds is, byte for byte, the frame that is found by counting; and where the
 // track's times are not the clip's, frames are counted.
-func TestSpoolJumpsToTheFrameThatCountingFinds(t *testing.T) {
+func TestSeekerJumpsToTheFrameThatCountingFinds(t *testing.T) {
 	landing := ffmpeg(t, "landing.mp4", "../testdata/clips/two_foot_knee_in_front.mp4")
 	long := filepath.Join(t.TempDir(), "long.mp4") // 18 s
 	if text, err := exec.Command("ffmpeg", "-v", "error", "-stream_loop", "3", "-i", landing, "-c", "copy", long).CombinedOutput(); err != nil {
@@ -43,12 +43,12 @@ func TestSpoolJumpsToTheFrameThatCountingFinds(t *testing.T) {
 			for i := range track.TimeS {
 				track.TimeS[i] /= c.slower
 			}
-			jumping, err := newSpool(clip, track)
+			jumping, err := newSeeker(clip, track)
 			if err != nil {
 				t.Fatal(err)
 			}
 			defer jumping.close()
-			counting, err := newSpool(clip, track)
+			counting, err := newSeeker(clip, track)
 			if err != nil {
 				t.Fatal(err)
 			}
