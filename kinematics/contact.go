@@ -133,14 +133,14 @@ func timeContact(h heights, from, rest int, floor float64, g grid, body float64)
 			take(i)
 		}
 	}
-	t, sdS, ok := meets(ts, ys, ws, floor, body)
+	t, perPx, ok := meets(ts, ys, ws, floor, body)
 	if !ok {
 		return footContact{}, false
 	}
 	// The speed tells how a height error becomes a time error: not all of it, since the
 	// floor's height is told by the same point, but what changes over the fall. A tenth of
 	// a frame is what the shutter leaves open.
-	sdS = math.Hypot(fallChange*worst*sdS, 0.1/g.fs)
+	sdS := math.Hypot(fallChange*worst*perPx, 0.1/g.fs)
 	if lo, hi := h.hole(rest, floor, g, body); hi > lo {
 		t, sdS = math.Min(math.Max(t, lo), hi), math.Max(sdS, (hi-lo)/math.Sqrt(12))
 	} else if t < slices.Min(ts)-1/g.fs || t > g.time(rest)+1/g.fs {
