@@ -12,9 +12,9 @@ import (
 // From the differences of errors along the clips with exact truth; kinematics believes
 // the same.
 const (
-	ar1Share = 0.6
-	ar1Way   = 0.08
-	freshShare  = 0.002
+	ar1Share   = 0.6
+	ar1Way     = 0.08
+	freshShare = 0.002
 )
 
 // Blur moves every point of a track as points err, by its stated standard deviation.
