@@ -35,8 +35,8 @@ func TestRollIsTakenOutByAnUprightLine(t *testing.T) {
 	}
 }
 
-// From a box of 30 cm a fall takes 0.247 s (FACTS §10: t = √(2h/g)). The simulation falls
-// so far; a box said to be 80 cm high would take 0.40 s.
+// From a box of 30 cm a fall takes 0.247 s, t = √(2h/g) (computed: docs/sources.md, Flight and
+// fall). The simulation falls so far; a box said to be 80 cm high would take 0.40 s.
 func TestBoxHeightAgainstTheFall(t *testing.T) {
 	tr, _ := dropFront().Track()
 	for box, said := range map[float64]bool{0: false, 30: false, 80: true} {

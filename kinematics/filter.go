@@ -21,7 +21,8 @@ type butterworth struct{ a0, a1, a2, b1, b2 float64 }
 
 // newButterworth designs the filter for cut-off fc at rate fs, both Hz, to be
 // run twice. The correction is applied to the warped frequency tan(π·fc/fs), as
-// Winter's printed tables need (FACTS: 0.029 mm against 0.042 mm otherwise).
+// Winter's printed tables need (0.029 mm against 0.042 mm otherwise; docs/sources.md,
+// Butterworth filter).
 func newButterworth(fc, fs float64) butterworth {
 	wc := math.Tan(math.Pi*fc/fs) / passCorrection
 	k1, k2 := math.Sqrt2*wc, wc*wc

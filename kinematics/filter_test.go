@@ -10,7 +10,8 @@ import (
 	"testing"
 )
 
-// Constant and coefficients: FACTS §3.1 and §10, after Winter 2009 ch. 3.
+// Constant and coefficients: computed after Winter 2009, ch. 3 (docs/sources.md, Butterworth
+// filter).
 func TestButterworthCoefficients(t *testing.T) {
 	near(t, "pass correction", passCorrection, 0.8022432629, 1e-9)
 	for _, c := range []struct{ fc, fs, a0, a1, b1, b2 float64 }{
@@ -27,7 +28,7 @@ func TestButterworthCoefficients(t *testing.T) {
 	}
 }
 
-// Two passes lose exactly 3 dB at the cut-off (FACTS §10: 0.707107).
+// Two passes lose exactly 3 dB at the cut-off (1/√2 = 0.707107).
 func TestTwoPassGain(t *testing.T) {
 	for _, fc := range []float64{5, 6, 10, 12, 15} {
 		f := newButterworth(fc, 60)

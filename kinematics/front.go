@@ -5,7 +5,7 @@ import "math"
 // fppaCurve is the frontal-plane projection angle of one leg over time, from
 // positions p. Camera yaw adds the lean of thigh and shank in the side plane,
 // seen askew: atan(tan θt·sin ψ) + atan(tan θs·sin ψ), in opposite anatomical
-// senses for the two legs (FACTS §2.5).
+// senses for the two legs (docs/sources.md, Camera yaw).
 func (s *analysis) fppaCurve(side Side, p map[Landmark]path) curve {
 	h, k, a := p[On(side, Hip)], p[On(side, Knee)], p[On(side, Ankle)]
 	sign := 1.0

@@ -44,7 +44,8 @@ func included(a, b, c pt) float64 {
 // angleSD is the standard deviation, in degrees, of the angle at a middle point
 // between two outer points when each has its own standard deviation in pixels:
 // the outer points turn one line each, the middle one turns both. l1 and l2 are
-// the lengths of the lines, phi the included angle in degrees (FACTS §7.2).
+// the lengths of the lines, phi the included angle in degrees (docs/sources.md, Angle from
+// points).
 func angleSD(l1, l2, phi, outer1, middle, outer2 float64) float64 {
 	m := middle * middle * (1/(l1*l1) + 1/(l2*l2) - 2*math.Cos(phi/deg)/(l1*l2))
 	return math.Sqrt(outer1*outer1/(l1*l1)+outer2*outer2/(l2*l2)+m) * deg

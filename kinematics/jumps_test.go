@@ -27,9 +27,9 @@ func deriveJump(t *testing.T, j simulated.Jumps, task kinematics.Task) kinematic
 	return derive(t, tr, kinematics.Options{Task: task, StatureCM: j.StatureCM, Length: &kinematics.KnownLength{CM: 100, X2: 100 * j.PxPerCM}})
 }
 
-// The drop jump of FACTS §6.2, told by a force plate: contact 0.239 s, flight 0.310 s,
-// height 11.78 cm, reactive strength 0.493 m/s, ratio 1.297. A track of those times gives
-// them back within one sample.
+// A drop jump told by a force plate (docs/sources.md, Force-plate jumps): contact 0.239 s,
+// flight 0.310 s, height 11.78 cm, reactive strength 0.493 m/s, ratio 1.297. A track of those
+// times gives them back within one sample.
 func TestPublishedDropJump(t *testing.T) {
 	j := jumper()
 	j.FPS, j.BoxCM, j.ContactS, j.FlightS = 240, 36, []float64{0.239}, []float64{0.310}
@@ -64,7 +64,7 @@ func TestCountermovementJump(t *testing.T) {
 	j.FlightS = []float64{0.5}
 	l := deriveJump(t, j, kinematics.CountermovementJump)
 	within(t, "depth", value(t, l, "countermovement_depth", kinematics.Both), 35, 1)
-	within(t, "height", value(t, l, "jump_height", kinematics.Both), 30.66, 1) // FACTS §4.1
+	within(t, "height", value(t, l, "jump_height", kinematics.Both), 30.66, 1) // g·T²/8
 	within(t, "rise", value(t, l, "hip_rise", kinematics.Both), 30.66, 1.5)
 	within(t, "posture bias", value(t, l, "posture_bias", kinematics.Both), 0, 1)
 	l = deriveJump(t, j, kinematics.SquatJump)

@@ -12,44 +12,44 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Each row names where its expected value was published or computed (FACTS §10).
+// Each row names where its expected value was published or computed; docs/sources.md has more.
 func TestPublishedValues(t *testing.T) {
 	v, fall := DropSpeed(0.30)
 	for _, c := range []struct {
 		what           string
 		got, want, tol float64
 	}{
-		// Unit cases of the projection angle, FACTS §2.1; y down in pictures.
+		// Unit cases, computed (docs/sources.md, Projection angle); y down in pictures.
 		{"FPPA straight", FPPADeg(Right, 0, -2, 0, -1, 0, 0), 0, 1e-9},
 		{"FPPA right leg, knee in", FPPADeg(Right, 0, -2, 0.1, -1, 0, 0), 11.4212, 1e-4},
 		{"FPPA left leg, same points", FPPADeg(Left, 0, -2, 0.1, -1, 0, 0), -11.4212, 1e-4},
 		// Ageberg et al. 2010: shank 89.0° and thigh 77.4° to the horizontal give 11.6°.
 		{"FPPA from segment angles", ageberg(89.0, 77.4), 11.6, 0.05},
-		// Flight and fall under g = 9.81: FACTS §4.1.
+		// Computed with g = 9.81 (docs/sources.md, Flight and fall).
 		{"flight height 0.5 s", FlightHeightM(0.5), 0.30656, 1e-5},
 		{"flight height 0.537 s", FlightHeightM(0.537), 0.3536, 1e-4},
 		{"drop speed 0.30 m", v, 2.4261, 1e-4},
 		{"drop time 0.30 m", fall, 0.2473, 1e-4},
-		// A centre 5.3 cm lower at landing reads 26.0 mm too high (FACTS §4.1), as Yamashita et
-		// al. 2020 found on average (25 mm).
+		// A centre 5.3 cm lower at landing reads 26.0 mm too high (computed), as Yamashita et al.
+		// 2020 found on average (25 mm).
 		{"posture bias", 1000 * PostureBiasM(0.35, 0.053), 26.0, 0.1},
 		{"posture bias, h 0.20", 1000 * PostureBiasM(0.20, 0.05), 24, 0.5},
-		// Drop jump with a force plate, FACTS §6.2: contact 0.239 s, flight 0.310 s.
+		// Drop jump, contact 0.239 s and flight 0.310 s (docs/sources.md, Force-plate jumps).
 		{"drop jump height", FlightHeightM(0.310), 0.1178, 1e-4},
 		{"reactive strength", FlightHeightM(0.310) / 0.239, 0.493, 5e-4},
-		// Squat and countermovement jump, FACTS §6.2: the ratio of heights is 1.122.
+		// Squat and countermovement jump of the same section: the ratio of heights is 1.122.
 		{"stretch over squat jump", FlightHeightM(0.537) / FlightHeightM(0.507), 1.122, 1e-3},
 		{"jump from the force record", FlightHeightM(0.4167), 0.213, 5e-4},
-		// Camera yaw of 10° on a thigh leaning 50° and a shank leaning 30° (FACTS §2.5, §10).
+		// Yaw of 10°, thigh leaning 50°, shank 30°: computed (docs/sources.md, Camera yaw).
 		{"yaw", askew(math.Tan(50/deg), math.Tan(30/deg), 10/deg) * deg, 17.42, 0.01},
-		// A frame of 60 in 0.5 s moves the height by 20.4 mm: FACTS §4.1.
+		// One frame at 60 Hz in 0.5 s moves the height by 20.4 mm (computed: g·T·Δt/4).
 		{"one frame of flight", 1000 * (FlightHeightM(0.5) - FlightHeightM(0.5-1.0/60)), 20.4 - 0.34, 0.1},
-		// Standard deviation of an angle, FACTS §7.2 (formula and 400,000 draws).
+		// Formula, and 400,000 draws that agree (docs/sources.md, Angle from points).
 		{"angle sd 200/200/180", angleSD(200, 200, 180, 2, 2, 2), 1.4035, 1e-3},
 		{"angle sd 367/369/170", angleSD(367, 369, 170, 3, 3, 3), 1.1412, 1e-3},
 		{"angle sd 150/150/165", angleSD(150, 150, 165, 3, 3, 3), 2.7909, 1e-3},
 		{"angle sd 300/300/100", angleSD(300, 300, 100, 3, 3, 3), 1.1946, 1e-3},
-		// Mass centre of straight stance from Winter's fractions: FACTS §5.3.
+		// Straight stance, from the fractions in Winter 2009 (docs/sources.md, Mass centre).
 		{"centre of mass standing", stanceCentre(), 0.583523, 1e-6},
 		// 95th percentile of chi-square with 2 degrees of freedom.
 		{"chi-square", chiSquare95, distuv.ChiSquared{K: 2}.Quantile(0.95), 1e-9},
@@ -73,7 +73,7 @@ func stanceCentre() float64 {
 	return -c.y
 }
 
-// The ten points of FACTS §4.5 (chi-square form 45.0505), and a diagonal case.
+// Ten points (chi-square form 45.0505) and a diagonal case, computed (docs/sources.md, Ellipse).
 func TestEllipse(t *testing.T) {
 	e := NewEllipse([]float64{1, 2, 3, 4, 5, 6, 7, 8, 4.5, 3.5}, []float64{2, 1, 4, 3, 6, 5, 8, 7, 4.5, 5.5})
 	near(t, "area", e.Area, 45.0505, 1e-3)
@@ -88,7 +88,7 @@ func TestEllipse(t *testing.T) {
 
 // Winter 2009, appendix A: raw coordinates of a walk (A.1), from which the printed
 // filtered positions (A.2) and knee angles (A.4) follow at 5 Hz. The printed values
-// are from FACTS §6.1; frames 16–91 are free of what stood beyond the table's ends.
+// are in docs/sources.md, Walk; frames 16–91 are free of what stood beyond the table's ends.
 func TestWinterWalk(t *testing.T) {
 	rows := winter(t)
 	const dt = 0.0143
@@ -121,7 +121,7 @@ func TestWinterWalk(t *testing.T) {
 		near(t, "hip x", hipX[i], c.x, 0.06e-3)
 		near(t, "hip y", hipY[i], c.y, 0.06e-3)
 		thigh := math.Atan2(hipY[i]-kneeY[i], hipX[i]-kneeX[i]) * deg
-		leg := math.Atan2(fibY[i]-ankY[i], fibX[i]-ankX[i]) * deg // fibula head, not epicondyle: FACTS §9.15
+		leg := math.Atan2(fibY[i]-ankY[i], fibX[i]-ankX[i]) * deg // fibula head, not epicondyle
 		near(t, "knee", thigh-leg, c.knee, 0.06)
 	}
 }

@@ -9,8 +9,8 @@ import (
 )
 
 // A camera that stands beside the athlete's front adds atan(tan θ·sin ψ) of thigh and
-// shank to one leg's FPPA and takes it from the other's (FACTS §2.5): the mean of both
-// keeps still, each leg moves by that, and the stated standard deviation covers it.
+// shank to one leg's FPPA and takes it from the other's (docs/sources.md, Camera yaw): the
+// mean of both keeps still, each leg moves by that, and the stated standard deviation covers it.
 func TestCameraYaw(t *testing.T) {
 	s := dropFront()
 	s.FPPADeg = map[kinematics.Side]float64{kinematics.Left: 10, kinematics.Right: 4}

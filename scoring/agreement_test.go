@@ -13,7 +13,7 @@ func near(t *testing.T, what string, got, want, tol float64) {
 }
 
 // The example of Shrout and Fleiss 1979 (Psychol Bull 86:420, Tables 2 to 4): published
-// to two decimals, here as recomputed to four (FACTS §7.4).
+// to two decimals, here as recomputed to four (docs/sources.md, Agreement).
 func TestICCOfShroutAndFleiss(t *testing.T) {
 	c, err := NewICC([][]float64{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}})
 	if err != nil {
@@ -42,8 +42,8 @@ func TestICCRefusesWhatItCannotTell(t *testing.T) {
 	}
 }
 
-// The two tables of FACTS §7.4: the same raw agreement, half the kappa, because one
-// answer prevails.
+// Two worked examples (docs/sources.md, Agreement): the same raw agreement, half the kappa,
+// because one answer prevails.
 func TestKappa(t *testing.T) {
 	table := func(yy, yn, ny, nn int) (a, b []bool) {
 		add := func(n int, x, y bool) {
@@ -74,7 +74,7 @@ func TestKappa(t *testing.T) {
 	}
 }
 
-// SEM 0.98 gives 2.72 (FACTS §10).
+// SEM 0.98 gives 2.72 (Turner et al. 2025, J Athl Train 60:590).
 func TestDetectableChange(t *testing.T) { near(t, "change", DetectableChange(0.98), 2.72, 0.01) }
 
 // By hand: differences −1, 0, 1, 2, 3 have mean 1 and variance 2.5.

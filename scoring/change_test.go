@@ -17,8 +17,9 @@ func session(sd float64, values ...float64) []kinematics.Measure {
 	return out
 }
 
-// With an SEM of 2.72° the smallest detectable change is 7.54° (Munro et al. 2012, FACTS
-// §2.3: 2.72 · 2.772): equal trials whose only doubt is that are told apart above it only.
+// With an SEM of 2.72° the smallest detectable change is 7.54° (Munro et al. 2012,
+// docs/sources.md; 2.72 · 2.772): equal trials whose only doubt is that are told apart above
+// it only.
 func TestChangeAgainstThePublishedDetectableChange(t *testing.T) {
 	for change, want := range map[float64]scoring.ChangeVerdict{7.4: scoring.WithinNoise, 7.7: scoring.RealChange, -7.7: scoring.RealChange} {
 		c := scoring.NewChange(session(2.72, 10, 10, 10), session(2.72, 10+change, 10+change, 10+change))

@@ -38,7 +38,7 @@ func TestBundledChecklists(t *testing.T) {
 }
 
 // The published instrument has 17 items and 19 points in all (Padua et al. 2009; item
-// list from memory, FACTS §1.1), and asks two of a person.
+// list from memory: docs/sources.md), and asks two of a person.
 func TestPaduaTotals(t *testing.T) {
 	c, err := scoring.Load("padua-2009")
 	if err != nil {

@@ -9,8 +9,9 @@ import (
 	"steadfall/scoring"
 )
 
-// The kappa example of FACTS §7.4 (20 both yes, 5 and 10 apart, 15 both no: 0.4000), asked
-// as trials of one item; questions that one of the two left open do not count.
+// A worked example of kappa (docs/sources.md, Agreement: 20 both yes, 5 and 10 apart, 15 both
+// no, 0.4000), asked as trials of one item; questions that one of the two left open do not
+// count.
 func TestConcordOfItems(t *testing.T) {
 	var all []scoring.Answer
 	n := 0

@@ -37,7 +37,7 @@ func jump(task kinematics.Task, cm float64) scoring.Result {
 	return scoring.Result{Task: task, Measures: []kinematics.Measure{{Name: "jump_height", Value: cm, SD: 0.5}}}
 }
 
-// The force-plate jumps of FACTS §6.2: 35.36 cm over 31.52 cm is 1.122.
+// Two force-plate jumps (docs/sources.md, Force-plate jumps): 35.36 cm over 31.52 cm is 1.122.
 func TestJumpSummaryAndStretchGain(t *testing.T) {
 	bad := jump(kinematics.SquatJump, 50)
 	bad.Jump = &scoring.JumpCheck{Finding: scoring.Error}

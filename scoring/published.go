@@ -19,7 +19,7 @@ type PublishedRange struct {
 // adultAge is the age from which on ranges of adults are shown.
 const adultAge = 18
 
-// published are the ranges of FPPA at the deepest point; FACTS §2.2 lists them.
+// published are the ranges of FPPA at the deepest point (docs/sources.md, Published ranges).
 var published = []struct {
 	feet  Feet
 	tasks []kinematics.Task

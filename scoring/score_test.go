@@ -12,7 +12,7 @@ import (
 	"steadfall/scoring"
 )
 
-// JCGM 106:2012 with the worked values of FACTS §7.3.
+// JCGM 106:2012; the worked values are computed (docs/sources.md, Guard band).
 func TestErrorProbability(t *testing.T) {
 	for _, c := range []struct{ value, sd, threshold, conform float64 }{
 		{10, 2.9, 13, .8495},
@@ -33,7 +33,7 @@ func TestErrorProbability(t *testing.T) {
 }
 
 // The guard band is 1.645 standard deviations on either side of the threshold
-// (FACTS §7.3): just inside it nothing is called.
+// (95 % on one side, JCGM 106:2012): just inside it nothing is called.
 func TestVerdictsAtTheGuardBand(t *testing.T) {
 	const sd = 2.0
 	list := checklist(t, "above")

@@ -60,7 +60,7 @@ func TestLimbDifferenceHoldsTheYawTwice(t *testing.T) {
 	}
 }
 
-// 684.3 and 882.1 N are 77.6 % of one another (FACTS §10, limb symmetry).
+// 684.3 and 882.1 N are 77.6 % of one another (docs/sources.md, Force-plate jumps).
 func TestLimbIndex(t *testing.T) {
 	for _, swap := range []bool{false, true} {
 		a, b := 684.3, 882.1

@@ -82,6 +82,15 @@ func TestOneDoorToFFmpeg(t *testing.T) {
 	}
 }
 
+// A published value is cited so that a reader of the project can check it: in docs/sources.md,
+// not in a collection that lies elsewhere. The change log tells what once was.
+func TestNoSourceOutside(t *testing.T) {
+	out, err := exec.Command("git", "-C", "../../..", "grep", "-nwI", "FAC"+"TS", "--", ".", ":!CHANGELOG.md").CombinedOutput()
+	if err == nil || len(out) > 0 { // git grep fails, and is silent, where there is none
+		t.Errorf("cited from outside the project:\n%s", out)
+	}
+}
+
 // folderOf is the folder of a package by its name.
 func folderOf(pkg string) string {
 	for _, room := range []string{"../", "../../tools/", "../../", "../../../"} {
