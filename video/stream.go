@@ -45,13 +45,13 @@ func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink i
 	var g errgroup.Group
 	ahead := make(chan shot, framesAhead)
 	h := held{most: max(framesAhead, heldBytes/(film.Width*film.Height))}
-	send := func(s shot) bool {
-		select {
-		case ahead <- s:
-			return true
-		case <-ctx.Done():
-			s.Close()
-			return false
+	send := func(all []shot) {
+		for _, s := range all {
+			select {
+			case ahead <- s:
+			case <-ctx.Done():
+				s.Close()
+			}
 		}
 	}
 	g.Go(func() error {
@@ -61,9 +61,7 @@ func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink i
 		for {
 			p, err := film.Next()
 			if err == io.EOF {
-				for _, s := range h.release(math.NaN()) {
-					send(s)
-				}
+				send(h.release(math.NaN()))
 				return enough(film.Path, whole)
 			}
 			if err != nil {
@@ -75,10 +73,9 @@ func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink i
 				next.grey.Close()
 				next.grey = greyOf(p, area, shrink)
 			}
-			for _, s := range h.take(next, c.see(next.grey)) {
-				if !send(s) {
-					return nil // the other side says why
-				}
+			send(h.take(next, c.see(next.grey)))
+			if ctx.Err() != nil {
+				return nil // the other side says why
 			}
 		}
 	})

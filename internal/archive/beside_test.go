@@ -33,6 +33,18 @@ func recordings(t *testing.T, session archive.Session) []archive.Recording {
 	return all
 }
 
+// deleting is the work of deleting trials one by one.
+func deleting(t *testing.T, a *archive.Archive, ids []int64) func() error {
+	return func() error {
+		for _, id := range ids {
+			if _, err := a.DeleteTrial(t.Context(), id); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+}
+
 // beside does something again and again while work is at an archive, and once more after it, with
 // the archive opened once more, as by a process of its own.
 func beside(t *testing.T, dir string, work func() error, again func(b *archive.Archive)) {
@@ -89,14 +101,7 @@ func TestCheckBesideDeletions(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := checkedBeside(t, dir, func() error {
-		for _, id := range ids {
-			if _, err := a.DeleteTrial(t.Context(), id); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
+	c := checkedBeside(t, dir, deleting(t, a, ids))
 	if c.Files != 0 || len(c.LeftOver) > 0 {
 		t.Errorf("%d files, left over %q", c.Files, c.LeftOver)
 	}
@@ -111,14 +116,7 @@ func TestBackupBesideDeletions(t *testing.T) {
 	}
 	to := t.TempDir()
 	n := 0
-	beside(t, dir, func() error {
-		for _, id := range ids {
-			if _, err := a.DeleteTrial(t.Context(), id); err != nil {
-				return err
-			}
-		}
-		return nil
-	}, func(b *archive.Archive) {
+	beside(t, dir, deleting(t, a, ids), func(b *archive.Archive) {
 		n++
 		zip, back := filepath.Join(to, fmt.Sprint(n, ".zip")), filepath.Join(to, fmt.Sprint(n))
 		if lost, err := b.Backup(t.Context(), zip, nil); err != nil || len(lost) > 0 {
@@ -138,14 +136,7 @@ func TestRescoreBesideDeletions(t *testing.T) {
 		t.Fatal(err)
 	}
 	n := 0
-	beside(t, dir, func() error {
-		for _, id := range ids {
-			if _, err := a.DeleteTrial(t.Context(), id); err != nil {
-				return err
-			}
-		}
-		return nil
-	}, func(b *archive.Archive) {
+	beside(t, dir, deleting(t, a, ids), func(b *archive.Archive) {
 		n++
 		pick := func(int) (scoring.Checklist, error) {
 			list, err := scoring.Load("padua-2009")

@@ -2,7 +2,6 @@ package phonefiles_test
 
 import (
 	"image"
-	"io"
 	"math"
 	"os"
 	"os/exec"
@@ -41,26 +40,6 @@ func spoilt(t *testing.T, packet int) string {
 	return bad
 }
 
-// losses are those of a damaged file, after each of its pictures was looked at.
-func losses(t *testing.T, path string, look func(p clip.Picture)) []clip.Loss {
-	t.Helper()
-	film, err := clip.Open(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer film.Close()
-	for {
-		p, err := film.Next()
-		if err == io.EOF {
-			return film.Losses()
-		}
-		if err != nil {
-			t.Fatal(err)
-		}
-		look(p)
-	}
-}
-
 // A packet that was damaged in the hold spoils what is made from it, up to the next key picture at
 // 2 s. What is said to be whole is the picture it was; the landing before is measured as ever, and
 // the result says what was lost.
@@ -75,7 +54,7 @@ func TestDamageInTheMiddle(t *testing.T) {
 	var whole [][]byte
 	read(t, file(t, phonefiles.Cases[0]), func(_ *clip.Film, p clip.Picture) { whole = append(whole, small(p)) })
 	damaged := 0
-	lost := losses(t, bad, func(p clip.Picture) {
+	_, lost := through(t, bad, func(_ *clip.Film, p clip.Picture) {
 		if p.Damaged {
 			damaged++
 			if p.TimeS < 1 || p.TimeS >= 2 {
@@ -112,7 +91,7 @@ func TestDamageAtTheBeginning(t *testing.T) {
 	at := map[float64]int{}
 	read(t, file(t, phonefiles.Cases[0]), func(_ *clip.Film, p clip.Picture) { at[p.TimeS] = p.Frame })
 	damaged, whole := 0, 0
-	lost := losses(t, spoilt(t, 0), func(p clip.Picture) {
+	_, lost := through(t, spoilt(t, 0), func(_ *clip.Film, p clip.Picture) {
 		if n, ok := at[p.TimeS]; !ok || n != p.Frame {
 			t.Errorf("frame %d at %.3f s is frame %d of the undamaged clip (%v)", p.Frame, p.TimeS, n, ok)
 		}

@@ -13,6 +13,16 @@ import (
 // read opens a file and hands out every picture of it.
 func read(t *testing.T, path string, each func(f *clip.Film, p clip.Picture)) clip.Info {
 	t.Helper()
+	info, lost := through(t, path, each)
+	if len(lost) > 0 {
+		t.Errorf("a whole file is said to be damaged: %v", lost)
+	}
+	return info
+}
+
+// through reads a file to its end and says what of it is lost.
+func through(t *testing.T, path string, each func(f *clip.Film, p clip.Picture)) (clip.Info, []clip.Loss) {
+	t.Helper()
 	film, err := clip.Open(path)
 	if err != nil {
 		t.Fatal(err)
@@ -21,17 +31,13 @@ func read(t *testing.T, path string, each func(f *clip.Film, p clip.Picture)) cl
 	for {
 		p, err := film.Next()
 		if err == io.EOF {
-			break
+			return film.Info, film.Losses()
 		}
 		if err != nil {
 			t.Fatal(err)
 		}
 		each(film, p)
 	}
-	if l := film.Losses(); len(l) > 0 {
-		t.Errorf("a whole file is said to be damaged: %v", l)
-	}
-	return film.Info
 }
 
 // Every file is read as ffmpeg shows it: as many pictures, at the same times, and the first, the
