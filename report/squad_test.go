@@ -133,7 +133,7 @@ func TestAthletePage(t *testing.T) {
 	}
 }
 
-func TestConcordPage(t *testing.T) {
+func TestRatersPage(t *testing.T) {
 	yes, no := true, false
 	var all []scoring.Answer
 	for i, pair := range [][2]*bool{{&yes, &yes}, {&no, &yes}, {&no, &no}, {&yes, &no}} {
@@ -141,12 +141,12 @@ func TestConcordPage(t *testing.T) {
 			all = append(all, scoring.Answer{Trial: string(rune('a' + i)), Rater: rater, Item: "stiff", Side: kinematics.Left, Error: pair[r]})
 		}
 	}
-	c, err := scoring.NewConcord(all)
+	c, err := scoring.NewRaterAgreement(all)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var b bytes.Buffer
-	if err := report.WriteConcord(&b, report.ConcordPage{Squad: "Larkfield Lanterns", Made: time.Now(), Tool: "steadfall test", Checklist: "two-foot-landing", Concord: c}); err != nil {
+	if err := report.WriteRaters(&b, report.RatersPage{Squad: "Larkfield Lanterns", Made: time.Now(), Tool: "steadfall test", Checklist: "two-foot-landing", Agreement: c}); err != nil {
 		t.Fatal(err)
 	}
 	var text string

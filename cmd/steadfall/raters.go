@@ -198,7 +198,7 @@ func newRatersAgreement() *cobra.Command {
 				for _, r := range append(people, tool...) {
 					answers = append(answers, scoring.Answer{Trial: r.Blind, Rater: r.Rater, Item: r.Item, Side: r.Side, Error: r.Error})
 				}
-				g, err := scoring.NewConcord(answers)
+				g, err := scoring.NewRaterAgreement(answers)
 				if err != nil {
 					return fmt.Errorf("%w; give back two raters' sheets with steadfall raters take", err)
 				}
@@ -206,11 +206,11 @@ func newRatersAgreement() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				page := report.ConcordPage{Squad: squad.Name, Invented: squad.Invented, Made: time.Now(), Tool: "steadfall " + version, Checklist: checklist, Concord: g, Speech: speech}
-				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteConcord(w, page) }); err != nil {
+				page := report.RatersPage{Squad: squad.Name, Invented: squad.Invented, Made: time.Now(), Tool: "steadfall " + version, Checklist: checklist, Agreement: g, Speech: speech}
+				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteRaters(w, page) }); err != nil {
 					return err
 				}
-				printConcord(cmd.OutOrStdout(), g)
+				printAgreement(cmd.OutOrStdout(), g)
 				return nil
 			})
 		},
@@ -221,7 +221,7 @@ func newRatersAgreement() *cobra.Command {
 	return cmd
 }
 
-func printConcord(w io.Writer, c scoring.Concord) {
+func printAgreement(w io.Writer, c scoring.RaterAgreement) {
 	for _, p := range c.Pairs {
 		fmt.Fprintf(w, "%s and %s, %d trials\n", p.A, p.B, p.Trials)
 		if t := p.Totals; t != nil {

@@ -12,7 +12,7 @@ import (
 // A worked example of kappa (docs/sources.md, Agreement: 20 both yes, 5 and 10 apart, 15 both
 // no, 0.4000), asked as trials of one item; questions that one of the two left open do not
 // count.
-func TestConcordOfItems(t *testing.T) {
+func TestAgreementOfItems(t *testing.T) {
 	var all []scoring.Answer
 	n := 0
 	add := func(times int, a, b bool) {
@@ -30,7 +30,7 @@ func TestConcordOfItems(t *testing.T) {
 	yes := true
 	all = append(all, scoring.Answer{Trial: "open", Rater: "A", Item: "stiff", Side: kinematics.Left, Error: &yes},
 		scoring.Answer{Trial: "open", Rater: "B", Item: "stiff", Side: kinematics.Left})
-	c, err := scoring.NewConcord(all)
+	c, err := scoring.NewRaterAgreement(all)
 	if err != nil || len(c.Pairs) != 1 || len(c.Pairs[0].Items) != 1 {
 		t.Fatalf("%+v, %v", c, err)
 	}
@@ -43,7 +43,7 @@ func TestConcordOfItems(t *testing.T) {
 // Totals are Shrout and Fleiss's ratings of six targets by their first two judges (9 2, 6 1,
 // 8 4, 7 1, 10 5, 6 2), said as that many yeses of ten items. ICC(2,1) by the formulas of
 // the paper worked by hand: BMS 4.6833, JMS 80.0833, EMS 0.6833, so 4/(5.3667 + 26.4667).
-func TestConcordOfTotals(t *testing.T) {
+func TestAgreementOfTotals(t *testing.T) {
 	var all []scoring.Answer
 	for trial, v := range [][2]int{{9, 2}, {6, 1}, {8, 4}, {7, 1}, {10, 5}, {6, 2}} {
 		for i := range 10 {
@@ -53,7 +53,7 @@ func TestConcordOfTotals(t *testing.T) {
 			}
 		}
 	}
-	c, err := scoring.NewConcord(all)
+	c, err := scoring.NewRaterAgreement(all)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,7 +64,7 @@ func TestConcordOfTotals(t *testing.T) {
 	if want := 46.0/6 - 15.0/6; math.Abs(got.Limits.Bias-want) > 1e-9 {
 		t.Errorf("mean difference %v, want %v", got.Limits.Bias, want)
 	}
-	if _, err := scoring.NewConcord(all[:1]); err == nil {
+	if _, err := scoring.NewRaterAgreement(all[:1]); err == nil {
 		t.Error("one rater alone agrees with somebody")
 	}
 }

@@ -15,42 +15,42 @@ type Answer struct {
 	Error              *bool // nil: could not be seen, or too close to call
 }
 
-// Concord is how well raters agree on the same trials, pair by pair. Only questions that
+// RaterAgreement is how well raters agree on the same trials, pair by pair. Only questions that
 // both of a pair answered count.
-type Concord struct {
+type RaterAgreement struct {
 	Raters []string
-	Pairs  []PairConcord
+	Pairs  []PairAgreement
 }
 
-// PairConcord is the agreement of two raters.
-type PairConcord struct {
+// PairAgreement is the agreement of two raters.
+type PairAgreement struct {
 	A, B   string
 	Trials int // with a question that both answered
-	Items  []ItemConcord
-	Totals *TotalConcord // of the errors in a trial; nil under three trials or where none vary
+	Items  []ItemAgreement
+	Totals *TotalAgreement // of the errors in a trial; nil under three trials or where none vary
 }
 
-// ItemConcord is the agreement on one item, over trials and legs.
-type ItemConcord struct {
+// ItemAgreement is the agreement on one item, over trials and legs.
+type ItemAgreement struct {
 	Item string
 	Kappa
 }
 
-// TotalConcord is the agreement on how many errors a trial shows.
-type TotalConcord struct {
+// TotalAgreement is the agreement on how many errors a trial shows.
+type TotalAgreement struct {
 	ICC        ICC
 	Limits     Limits  // A minus B
 	Detectable float64 // smallest change of one person that is not noise between raters
 }
 
-// NewConcord compares every pair of raters, in the order in which they first answer. It
+// NewRaterAgreement compares every pair of raters, in the order in which they first answer. It
 // returns an error when there are under two.
-func NewConcord(all []Answer) (Concord, error) {
+func NewRaterAgreement(all []Answer) (RaterAgreement, error) {
 	type question struct {
 		trial, item string
 		side        kinematics.Side
 	}
-	var c Concord
+	var c RaterAgreement
 	var asked []question
 	said := map[string]map[question]bool{}
 	for _, a := range all {
@@ -71,7 +71,7 @@ func NewConcord(all []Answer) (Concord, error) {
 	}
 	for i, a := range c.Raters {
 		for _, b := range c.Raters[i+1:] {
-			p := PairConcord{A: a, B: b}
+			p := PairAgreement{A: a, B: b}
 			var items, trials []string
 			both := map[string][2][]bool{}
 			totals := map[string][2]float64{}
@@ -96,7 +96,7 @@ func NewConcord(all []Answer) (Concord, error) {
 				if err != nil {
 					return c, err
 				}
-				p.Items = append(p.Items, ItemConcord{item, k})
+				p.Items = append(p.Items, ItemAgreement{item, k})
 			}
 			p.Trials = len(trials)
 			p.Totals = newTotals(trials, totals)
@@ -113,7 +113,7 @@ func one(b bool) float64 {
 	return 0
 }
 
-func newTotals(trials []string, totals map[string][2]float64) *TotalConcord {
+func newTotals(trials []string, totals map[string][2]float64) *TotalAgreement {
 	var ratings [][]float64
 	var a, b []float64
 	for _, t := range trials {
@@ -129,5 +129,5 @@ func newTotals(trials []string, totals map[string][2]float64) *TotalConcord {
 	if err != nil || math.IsNaN(icc.TwoSingle) {
 		return nil
 	}
-	return &TotalConcord{icc, limits, DetectableChange(icc.SEMAgreement)}
+	return &TotalAgreement{icc, limits, DetectableChange(icc.SEMAgreement)}
 }

@@ -15,22 +15,22 @@ import (
 	"steadfall/scoring"
 )
 
-// Dossier is everything the archive has of one athlete, for themselves to have.
-type Dossier struct {
-	Schema     int              `json:"schema"`
-	Squad      string           `json:"squad"`
-	Invented   bool             `json:"invented"` // nobody in it is real
-	Athlete    Athlete          `json:"athlete"`
-	Consents   []Consent        `json:"consents"`
-	Attendance []AttendanceOn   `json:"attendance"`
-	PainOver   []PainOver       `json:"pain_over"`
-	Decisions  []Decision       `json:"decisions"`
-	Backups    []Backup         `json:"backups"` // that hold the athlete
-	Shares     []Share          `json:"shares"`
-	Audit      []Audited        `json:"audit"` // what staff saw and did
-	Takes      []Take           `json:"takes"` // what was filmed at the desk
-	Trials     []TrialOfDossier `json:"trials"`
-	Missing    []string         `json:"missing,omitempty"` // files that the archive has lost
+// DataExport is everything the archive has of one athlete, for themselves to have.
+type DataExport struct {
+	Schema     int             `json:"schema"`
+	Squad      string          `json:"squad"`
+	Invented   bool            `json:"invented"` // nobody in it is real
+	Athlete    Athlete         `json:"athlete"`
+	Consents   []Consent       `json:"consents"`
+	Attendance []AttendanceOn  `json:"attendance"`
+	PainOver   []PainOver      `json:"pain_over"`
+	Decisions  []Decision      `json:"decisions"`
+	Backups    []Backup        `json:"backups"` // that hold the athlete
+	Shares     []Share         `json:"shares"`
+	Audit      []Audited       `json:"audit"` // what staff saw and did
+	Takes      []Take          `json:"takes"` // what was filmed at the desk
+	Trials     []ExportedTrial `json:"trials"`
+	Missing    []string        `json:"missing,omitempty"` // files that the archive has lost
 }
 
 // AttendanceOn is an athlete's attendance at one session.
@@ -40,11 +40,11 @@ type AttendanceOn struct {
 	Absent string `json:"absent"`
 }
 
-// TrialOfDossier is a trial with the names of its files in the dossier.
-type TrialOfDossier struct {
+// ExportedTrial is a trial with the names of its files in the export.
+type ExportedTrial struct {
 	Trial    Trial              `json:"trial"`
-	Views    []ViewOfDossier    `json:"views"`
-	Pictures []PictureOfDossier `json:"pictures"`
+	Views    []ExportedView     `json:"views"`
+	Pictures []ExportedPicture  `json:"pictures"`
 	Results  []Scored           `json:"results"` // of every version and checklist
 	Ratings  []Rating           `json:"ratings"`
 	Overrule []scoring.Overrule `json:"overruled"`
@@ -53,8 +53,8 @@ type TrialOfDossier struct {
 	Again    AgainState         `json:"measuring_again,omitempty"`
 }
 
-// ViewOfDossier is one view of a trial.
-type ViewOfDossier struct {
+// ExportedView is one view of a trial.
+type ExportedView struct {
 	View    kinematics.View    `json:"view"`
 	Points  string             `json:"points"`
 	Options kinematics.Options `json:"settings"`
@@ -62,8 +62,8 @@ type ViewOfDossier struct {
 	Clip    string             `json:"clip,omitempty"`
 }
 
-// PictureOfDossier is one still of a trial.
-type PictureOfDossier struct {
+// ExportedPicture is one still of a trial.
+type ExportedPicture struct {
 	View    kinematics.View `json:"view"`
 	Moment  string          `json:"moment"`
 	TimeS   float64         `json:"time_s"`
@@ -80,7 +80,7 @@ func (a *Archive) ExportAthlete(ctx context.Context, code, to string) (missing [
 	if err := NotOwn(to); err != nil {
 		return nil, err
 	}
-	d, files, err := a.dossier(ctx, code)
+	d, files, err := a.dataExport(ctx, code)
 	if err != nil {
 		return nil, err
 	}
@@ -109,13 +109,13 @@ func (a *Archive) ExportAthlete(ctx context.Context, code, to string) (missing [
 	return d.Missing, nil
 }
 
-func (a *Archive) dossier(ctx context.Context, code string) (Dossier, []entry, error) {
+func (a *Archive) dataExport(ctx context.Context, code string) (DataExport, []entry, error) {
 	var files []entry
 	squad, err := a.Squad(ctx)
 	if err != nil {
-		return Dossier{}, nil, err
+		return DataExport{}, nil, err
 	}
-	d := Dossier{Schema: 1, Squad: squad.Name, Invented: squad.Invented}
+	d := DataExport{Schema: 1, Squad: squad.Name, Invented: squad.Invented}
 	if d.Athlete, err = a.Athlete(ctx, code); err != nil {
 		return d, nil, err
 	}
@@ -161,7 +161,7 @@ func (a *Archive) dossier(ctx context.Context, code string) (Dossier, []entry, e
 		if err := ctx.Err(); err != nil {
 			return d, nil, err
 		}
-		one, more, err := a.trialOfDossier(ctx, t)
+		one, more, err := a.exportedTrial(ctx, t)
 		if err != nil {
 			return d, nil, err
 		}
@@ -171,15 +171,15 @@ func (a *Archive) dossier(ctx context.Context, code string) (Dossier, []entry, e
 	return d, files, nil
 }
 
-func (a *Archive) trialOfDossier(ctx context.Context, t Trial) (TrialOfDossier, []entry, error) {
-	out := TrialOfDossier{Trial: t}
+func (a *Archive) exportedTrial(ctx context.Context, t Trial) (ExportedTrial, []entry, error) {
+	out := ExportedTrial{Trial: t}
 	var files []entry
 	views, err := a.Views(ctx, t.ID)
 	if err != nil {
 		return out, nil, err
 	}
 	for _, v := range views {
-		w := ViewOfDossier{View: v.Track.View, Points: v.Points, Options: v.Options, Track: fmt.Sprintf("tracks/%d-%s.csv", t.ID, v.Track.View)}
+		w := ExportedView{View: v.Track.View, Points: v.Points, Options: v.Options, Track: fmt.Sprintf("tracks/%d-%s.csv", t.ID, v.Track.View)}
 		var b bytes.Buffer
 		if err := kinematics.WriteTrack(&b, v.Track); err != nil {
 			return out, nil, err
@@ -191,7 +191,7 @@ func (a *Archive) trialOfDossier(ctx context.Context, t Trial) (TrialOfDossier, 
 		}
 		out.Views = append(out.Views, w)
 	}
-	out.Pictures, err = gather(ctx, a, func(rows *sql.Rows, p *PictureOfDossier) error {
+	out.Pictures, err = gather(ctx, a, func(rows *sql.Rows, p *ExportedPicture) error {
 		var kept string
 		if err := rows.Scan(&p.View, &p.Moment, &p.TimeS, &p.Caption, &kept); err != nil {
 			return err

@@ -124,7 +124,7 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 		}
 		return data
 	}
-	var d Dossier
+	var d DataExport
 	if err := json.Unmarshal(read("athlete.json"), &d); err != nil {
 		t.Fatal(err)
 	}
