@@ -64,7 +64,7 @@ func (f *follower) holdToAnchor(b gocv.Mat) map[kinematics.Landmark]*chain {
 			rest[c.mark] = c
 			continue
 		}
-		held := step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.slid(c.mark.Part(), jump.len())), OK: true}
+		held := step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.artefactOf(c.mark.Part(), jump.len())), OK: true}
 		c.steps.putLast(held)
 		c.move(held)
 	}

@@ -24,13 +24,13 @@ type mover struct {
 // own, so a grid of points over the limbs that meet there is followed, and the
 // landmark moves with the similarity transform that fits most of them.
 type flow struct {
-	body   float64 // height of the athlete, px
-	side   bool    // a side view
-	window int     // side of the Lucas–Kanade window, px
-	levels int     // of the pyramid, above the picture itself
-	back   int     // the same on the way back, which sets out from where it should end
-	stop   gocv.TermCriteria
-	slips  map[kinematics.Part]float64 // clickSlips or netSlips
+	body     float64 // height of the athlete, px
+	side     bool    // a side view
+	window   int     // side of the Lucas–Kanade window, px
+	levels   int     // of the pyramid, above the picture itself
+	back     int     // the same on the way back, which sets out from where it should end
+	stop     gocv.TermCriteria
+	artefact map[kinematics.Part]float64 // clickArtefact or netArtefact
 }
 
 // The parts of a step's standard deviation, calibrated against the clips with
@@ -40,10 +40,10 @@ const (
 	maxRoundTrip = 0.6  // px of forward–backward error, plus a share of the step
 )
 
-// clickSlips is how much the picture slides over a joint as it moves, where the grid set out
-// from a point placed by hand: a variance for each pixel of the way, as a share of the body
-// height. A shoe hardly slides.
-var clickSlips = map[kinematics.Part]float64{
+// clickArtefact is the soft-tissue artefact, how much the picture slides over a joint as it moves,
+// where the grid set out from a point placed by hand: a variance for each pixel of the way, as a
+// share of the body height. A shoe hardly slides.
+var clickArtefact = map[kinematics.Part]float64{
 	kinematics.Shoulder: 0.0012,
 	kinematics.Hip:      0.0012,
 	kinematics.Knee:     0.0012,
@@ -52,11 +52,11 @@ var clickSlips = map[kinematics.Part]float64{
 	kinematics.Toe:      0.0002,
 }
 
-// netSlips is the same where the grid keeps near the net's points, told from how far the
+// netArtefact is the same where the grid keeps near the net's points, told from how far the
 // flow over 0.1 s misses the exact truth of the rendered clips. Heel and toe miss by more, but
 // always the same way in a landing, and must move together for their contact to be timed.
 // From the side the thigh turns about the hip, and the arm hangs before it.
-func netSlips(view kinematics.View) map[kinematics.Part]float64 {
+func netArtefact(view kinematics.View) map[kinematics.Part]float64 {
 	hip := 0.0008
 	if view.IsSide() {
 		hip = 0.0025
@@ -75,11 +75,14 @@ func netSlips(view kinematics.View) map[kinematics.Part]float64 {
 // fit. Cloth and skin slip over a joint as it bends, always the same way during
 // one movement, so the variance grows with the path rather than with its square.
 func (f flow) stepSD(p kinematics.Part, length, fit float64) float64 {
-	return math.Sqrt(stepFloorPx*stepFloorPx + f.slid(p, length) + fit*fit)
+	return math.Sqrt(stepFloorPx*stepFloorPx + f.artefactOf(p, length) + fit*fit)
 }
 
-// slid is the variance that slipping adds over so long a way, px².
-func (f flow) slid(p kinematics.Part, length float64) float64 { return f.slips[p] * f.body * length }
+// artefactOf is the variance that soft-tissue artefact, the slipping of cloth and skin, adds over
+// so long a way, px².
+func (f flow) artefactOf(p kinematics.Part, length float64) float64 {
+	return f.artefact[p] * f.body * length
+}
 
 // newFlow sizes the grids and windows for an athlete of that height in pixels. On small
 // pictures, with windows of 12 px, the pyramid reaches steps of 50 px a frame, 8 m/s at 60
@@ -87,13 +90,13 @@ func (f flow) slid(p kinematics.Part, length float64) float64 { return f.slips[p
 func newFlow(bodyPx float64, view kinematics.View) flow {
 	odd := func(v float64) int { return int(v)/2*2 + 1 }
 	return flow{
-		body:   bodyPx,
-		side:   view.IsSide(),
-		window: odd(min(max(0.035*bodyPx, 11), 45)),
-		levels: 3,
-		back:   1,
-		stop:   gocv.NewTermCriteria(gocv.Count|gocv.EPS, 15, 0.02),
-		slips:  clickSlips,
+		body:     bodyPx,
+		side:     view.IsSide(),
+		window:   odd(min(max(0.035*bodyPx, 11), 45)),
+		levels:   3,
+		back:     1,
+		stop:     gocv.NewTermCriteria(gocv.Count|gocv.EPS, 15, 0.02),
+		artefact: clickArtefact,
 	}
 }
 

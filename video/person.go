@@ -86,7 +86,7 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 		case view.IsSide() && l.Part() == kinematics.Ankle:
 			net = p.onFoot(w, l, view, net, bends, body)
 		}
-		pos, sd := weigh(len(p.times), &c.steps, net, c.hand, e.scaled(body, frameS), blind*blind)
+		pos, sd := smoothBias(len(p.times), &c.steps, net, c.hand, e.scaled(body, frameS), blind*blind)
 		for i := range pos {
 			at := p.to.whole(pos[i])
 			if sd[i] > lostShare*body || !p.inside(at) {

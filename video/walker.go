@@ -222,7 +222,7 @@ func (w *walker) size(s *pose) {
 	// How far the net is trusted was told with a whole pyramid on the way back; a lower one
 	// moved the depth of one of seven clips by 1 cm.
 	w.flow.back = w.flow.levels
-	w.flow.slips = netSlips(view)
+	w.flow.artefact = netArtefact(view)
 }
 
 // longestSegment is more than any thigh or shank is long, as a share of the body height:

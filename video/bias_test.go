@@ -44,7 +44,7 @@ func TestWeighIsLeastSquares(t *testing.T) {
 		fit.row(f.at.X, f.sd, map[int]float64{i: 1})
 	}
 	want, wantSD := fit.solve(t)
-	pos, sd := weigh(frames, steps, net, hand, e, lostVar)
+	pos, sd := smoothBias(frames, steps, net, hand, e, lostVar)
 	for i := range frames {
 		if math.Abs(pos[i].X-want[i]) > 1e-5 || math.Abs(sd[i]-wantSD[i]) > 1e-5 {
 			t.Errorf("frame %d: %.6f ± %.6f, least squares %.6f ± %.6f", i, pos[i].X, sd[i], want[i], wantSD[i])
@@ -72,7 +72,7 @@ func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 		steps.putLast(step{D: d, SD: 0.3, OK: true})
 	}
 	e, _ := errorOf(kinematics.On(kinematics.Left, kinematics.Knee), kinematics.Front)
-	_, sd := weigh(steps.len()+1, steps, net, nil, e.scaled(400, 1.0/60), 9)
+	_, sd := smoothBias(steps.len()+1, steps, net, nil, e.scaled(400, 1.0/60), 9)
 	sixth, late := sd[5*landing+130], sd[(times-2)*landing+130]
 	if math.Abs(late-sixth) > 0.03*sixth {
 		t.Errorf("the sixth landing's point is known to %.2f px, the one before the last to %.2f px", sixth, late)
@@ -91,7 +91,7 @@ func BenchmarkWeigh(b *testing.B) {
 		}
 	}
 	for b.Loop() {
-		weigh(600, steps, net, nil, netError{offsetSD: 2, strays: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
+		smoothBias(600, steps, net, nil, netError{offsetSD: 2, strays: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
 	}
 }
 
@@ -105,7 +105,7 @@ func TestWeighDoubtsASurprise(t *testing.T) {
 		net[i] = vec{10, 10}
 	}
 	net[10] = vec{90, 10}
-	pos, _ := weigh(21, steps, net, nil, netError{offsetSD: 2, strays: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
+	pos, _ := smoothBias(21, steps, net, nil, netError{offsetSD: 2, strays: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
 	if d := pos[10].X - 10; math.Abs(d) > 1 {
 		t.Errorf("the path is pulled %.1f px off", d)
 	}

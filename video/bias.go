@@ -17,20 +17,20 @@ type netError struct {
 // most is the variance of the offset after however long a way.
 func (e netError) most() float64 { return e.offsetSD*e.offsetSD + e.strays*e.strays }
 
-// belief is what is known of one landmark on one frame: its place and the net's offset,
+// biasState is what is known of one landmark on one frame: its place and the net's offset,
 // each axis by itself but with one covariance for both.
-type belief struct {
+type biasState struct {
 	place, offset vec
 	pp, po, oo    float64 // variances and covariance
 	kept          float64 // share of the offset of the frame before that is left on this one
 }
 
-// weigh returns the path that best fits the net's points, the points placed by hand and
+// smoothBias returns the path that best fits the net's points, the points placed by hand and
 // the steps of the flow between them, with the standard deviation of each: a Kalman
 // filter of place and offset and the smoother of Rauch, Tung and Striebel (1965, AIAA J
 // 3:1445) after it. Frames before the first and after the last point are not given
 // (infinite sd). lostVar is the variance of a step that failed.
-func weigh(frames int, steps *course, net map[int]vec, hand map[int]fix, e netError, lostVar float64) ([]vec, []float64) {
+func smoothBias(frames int, steps *course, net map[int]vec, hand map[int]fix, e netError, lostVar float64) ([]vec, []float64) {
 	pos, sd := make([]vec, frames), make([]float64, frames)
 	first, last := frames, -1
 	for i := range frames {
@@ -44,11 +44,11 @@ func weigh(frames int, steps *course, net map[int]vec, hand map[int]fix, e netEr
 	if last < 0 {
 		return pos, sd
 	}
-	now := make([]belief, frames)
+	now := make([]biasState, frames)
 	for i := first; i <= last; i++ {
-		var b belief
+		var b biasState
 		if i == first {
-			b = belief{offset: e.offset, pp: 1e9, oo: e.offsetSD * e.offsetSD}
+			b = biasState{offset: e.offset, pp: 1e9, oo: e.offsetSD * e.offsetSD}
 			if z, ok := net[i]; ok {
 				b.place = z.sub(e.offset)
 			} else {
@@ -75,10 +75,10 @@ func weigh(frames int, steps *course, net map[int]vec, hand map[int]fix, e netEr
 	return pos, sd
 }
 
-// after carries a belief over one step. The offset goes back towards what is expected of it
+// after carries a state over one step. The offset goes back towards what is expected of it
 // as much as it strays, so that in a long clip it is known no worse than in a short one (an
 // Ornstein–Uhlenbeck process: Uhlenbeck and Ornstein 1930, Phys. Rev. 36:823).
-func (b belief) after(s step, e netError, lostVar float64) belief {
+func (b biasState) after(s step, e netError, lostVar float64) biasState {
 	d, q := s.way(lostVar)
 	b.place = b.place.add(d)
 	b.pp += q
@@ -95,7 +95,7 @@ func (b belief) after(s step, e netError, lostVar float64) belief {
 const doubtful = 3
 
 // seen takes a measurement of the place plus share times the offset.
-func (b belief) seen(z vec, share, sd float64) belief {
+func (b biasState) seen(z vec, share, sd float64) biasState {
 	miss := z.sub(b.place).sub(b.offset.scale(share))
 	hp, ho := b.pp+share*b.po, b.po+share*b.oo // covariance of the state with the measurement
 	s := hp + share*ho + sd*sd
@@ -110,9 +110,9 @@ func (b belief) seen(z vec, share, sd float64) belief {
 	return b
 }
 
-// smoothed corrects a filtered belief by the smoothed one of the next frame, which had
+// smoothed corrects a filtered state by the smoothed one of the next frame, which had
 // been predicted as ahead.
-func (b belief) smoothed(ahead, next belief) belief {
+func (b biasState) smoothed(ahead, next biasState) biasState {
 	det := ahead.pp*ahead.oo - ahead.po*ahead.po
 	if !(det > 0) {
 		return b
