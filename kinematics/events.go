@@ -56,10 +56,10 @@ func (l landed) first() footContact { return l.feet[0] }
 
 // landings finds every landing of the track in order, on whichever foot: what was asked of the
 // athlete does not decide what they did.
-func (m *motion) landings(body float64) []landed { return m.withoutStrides(m.falls(body), body) }
+func (m *motion) landings(body float64) []landed { return m.withoutStrides(m.footfalls(body), body) }
 
-// falls finds every time that the athlete falls onto their feet, the steps of a run too.
-func (m *motion) falls(body float64) []landed {
+// footfalls finds every time that the athlete falls onto their feet, the steps of a run too.
+func (m *motion) footfalls(body float64) []landed {
 	var all []footContact
 	for _, s := range []Side{Left, Right} {
 		all = append(all, m.footContacts(s, body)...)
@@ -165,7 +165,7 @@ func (m *motion) whyNoLanding(body float64) error {
 	if hint := m.slowLanding(body); hint != "" {
 		return no(hint)
 	}
-	if len(m.falls(body)) > 0 {
+	if len(m.footfalls(body)) > 0 {
 		return no("the athlete runs on, and a running step is not held; film from the step-off until after the hold")
 	}
 	speed := derivative(hip.y, m.fs)

@@ -43,11 +43,13 @@ func Inspect(ctx context.Context, path string, task kinematics.Task, tell Progre
 		times = append(times, p.TimeS)
 		small := gocv.NewMat()
 		if !p.Damaged {
-			l.see(p)
 			small.Close()
 			small = greyOf(p, l.whole, l.shrink)
 		}
 		c.see(small)
+		if !p.Damaged {
+			l.see(p, small)
+		}
 		small.Close()
 		if tell != nil {
 			tell(len(times), film.Frames)
@@ -92,7 +94,8 @@ func (l *looker) close() {
 // every frames one is looked at.
 const every = 3
 
-func (l *looker) see(p clip.Picture) {
+// see takes the next picture and its small grey one, which it may change.
+func (l *looker) see(p clip.Picture, small gocv.Mat) {
 	l.frames++
 	if l.frames%every != 1 {
 		return
@@ -109,8 +112,6 @@ func (l *looker) see(p clip.Picture) {
 		l.light = append(l.light, grey.Mean().Val1)
 		grey.Close()
 	}
-	small := greyOf(p, l.whole, l.shrink)
-	defer small.Close()
 	gocv.GaussianBlur(small, &small, image.Pt(5, 5), 0, 0, gocv.BorderReplicate)
 	if !l.before.Empty() {
 		l.motion(small)

@@ -117,6 +117,7 @@ func (a *Archive) backupOnce(ctx context.Context, dir, to string, tell func(done
 	if dir, err = os.MkdirTemp(dir, ""); err != nil {
 		return nil, unwritten(err)
 	}
+	defer os.RemoveAll(dir) // before the next try, which needs the room
 	db := filepath.Join(dir, database)
 	if _, err := a.db.ExecContext(ctx, "VACUUM INTO ?", db); err != nil {
 		return nil, fmt.Errorf("the backup could not be written: %w", a.plain(err))

@@ -42,7 +42,7 @@ func (a *Archive) Check(ctx context.Context, tell func(done, total int)) (Checke
 			return c, err
 		}
 		c.Trials++
-		if why := a.checkTrial(ctx, id); why != "" && a.still(ctx, "SELECT 1 FROM trial WHERE id = ?", id) {
+		if why := a.checkTrial(ctx, id); why != "" && a.still(ctx, id) {
 			c.Problems = append(c.Problems, fmt.Sprintf("trial %d: %s", id, why))
 		}
 		if tell != nil {
@@ -122,11 +122,11 @@ func (a *Archive) checkTrial(ctx context.Context, id int64) string {
 	return ""
 }
 
-// still reports whether a question has an answer even now. What somebody deleted while it was
-// looked at has nothing wrong with it. Where the question fails, the trouble stands.
-func (a *Archive) still(ctx context.Context, question string, about any) bool {
+// still reports whether a trial is there even now: one that somebody deleted while it was looked
+// at has nothing wrong with it. Where that cannot be told, the trouble stands.
+func (a *Archive) still(ctx context.Context, trial int64) bool {
 	var yes bool
-	err := a.db.QueryRowContext(ctx, "SELECT EXISTS ("+question+")", about).Scan(&yes)
+	err := a.db.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM trial WHERE id = ?)", trial).Scan(&yes)
 	return yes || err != nil
 }
 
@@ -149,7 +149,7 @@ func (a *Archive) checkFiles(ctx context.Context, c *Checked) error {
 		case ctx.Err() != nil:
 			return ctx.Err()
 		case err != nil:
-			if a.still(ctx, usedFile, filepath.Base(name)) {
+			if used, e := a.used(ctx, name); used || e != nil {
 				c.Problems = append(c.Problems, fmt.Sprintf("the file %s is missing", name))
 			}
 		case !isNamedBy(name, hash):
