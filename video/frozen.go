@@ -5,6 +5,7 @@ package video
 import (
 	"image"
 	"math"
+	"slices"
 
 	"gocv.io/x/gocv"
 
@@ -25,12 +26,17 @@ const (
 	movingChange = 4 * frozenChange
 )
 
+// A picture may also be torn: from some height on it shows what the one before it showed. The decoder
+// takes it for whole where it was torn before it was coded.
+
 // changes are how much each picture of a clip differs from the one before it: the largest change
-// of a block's mean, of 255. NaN where either is damaged, and of the first.
+// of a block's mean, of 255, in all and in each row of blocks. NaN and no rows where either is damaged,
+// and of the first.
 type changes struct {
 	block  int      // how wide one is, px of the pictures that are seen
 	before gocv.Mat // in blocks; empty after a damaged picture
 	by     []float64
+	rows   [][]uint8
 }
 
 func newChanges(block int) *changes { return &changes{block: block, before: gocv.NewMat()} }
@@ -44,26 +50,77 @@ func (c *changes) see(grey gocv.Mat) float64 {
 	if !grey.Empty() {
 		gocv.Resize(grey, &now, image.Pt(max(1, grey.Cols()/c.block), max(1, grey.Rows()/c.block)), 0, 0, gocv.InterpolationArea)
 	}
-	by := math.NaN()
+	by, rows := math.NaN(), []uint8(nil)
 	if !now.Empty() && !c.before.Empty() {
-		by = gocv.NormWithMats(c.before, now, gocv.NormInf)
+		rows = largest(c.before, now)
+		by = float64(slices.Max(rows))
 	}
-	c.by = append(c.by, by)
+	c.by, c.rows = append(c.by, by), append(c.rows, rows)
 	c.before.Close()
 	c.before = now
 	return by
 }
 
-// frozen reports for each picture whether it shows the moment of the one before it, although the
-// athlete was moving before and after.
+// largest is the largest difference of two pictures in each row.
+func largest(a, b gocv.Mat) []uint8 {
+	diff, most := gocv.NewMat(), gocv.NewMat()
+	defer closeAll([]gocv.Mat{diff, most})
+	gocv.AbsDiff(a, b, &diff)
+	gocv.Reduce(diff, &most, 1, gocv.ReduceMax, gocv.MatTypeCV8U)
+	return slices.Clone(bytesOf(most))
+}
+
+// frozen reports for each picture whether it shows the moment of the one before it, in whole or from
+// some height on, although the athlete was moving there before and after.
 func (c *changes) frozen() []bool {
-	out := make([]bool, len(c.by))
-	for i := 1; i < len(c.by); {
+	out := stopped(len(c.by),
+		func(i int) bool { return c.by[i] <= frozenChange },
+		func(i int) bool { return c.by[i] >= movingChange })
+	for k := 1; k < seams; k++ {
+		for _, part := range []func([]uint8) []uint8{
+			func(rows []uint8) []uint8 { return rows[k*len(rows)/seams:] },
+			func(rows []uint8) []uint8 { return rows[:k*len(rows)/seams] },
+		} {
+			still := func(i int) bool {
+				rows := part(c.rows[i])
+				return len(rows) > 0 && slices.Max(rows) <= frozenChange
+			}
+			moves := func(i int) bool { return moving(part(c.rows[i])) >= tornRows }
+			for i, is := range stopped(len(c.rows), still, moves) {
+				out[i] = out[i] || is
+			}
+		}
+	}
+	return out
+}
+
+// A tear is looked for at each eighth of the picture's height. What stops there must be a limb at least:
+// tornRows rows of blocks are a sixth of a person, more than the feet, which do stop when they land.
+const (
+	seams    = 8
+	tornRows = 8
+)
+
+// moving counts the rows in which somebody moves.
+func moving(rows []uint8) (n int) {
+	for _, v := range rows {
+		if v >= movingChange {
+			n++
+		}
+	}
+	return n
+}
+
+// stopped reports for each of n pictures whether it is in a stretch that is still, although there is
+// movement right before and right after it.
+func stopped(n int, still, moves func(i int) bool) []bool {
+	out := make([]bool, n)
+	for i := 1; i < n; {
 		j := i
-		for j < len(c.by) && c.by[j] <= frozenChange {
+		for j < n && still(j) {
 			j++
 		}
-		if j < len(c.by) && c.by[i-1] >= movingChange && c.by[j] >= movingChange {
+		if j < n && moves(i-1) && moves(j) {
 			for k := i; k < j; k++ {
 				out[k] = true
 			}

@@ -10,7 +10,7 @@ import (
 
 // changed has some blocks' largest changes, and tells on which pictures a clip of them is frozen.
 func frozenOf(by ...float64) (at []int) {
-	c := changes{by: append([]float64{math.NaN()}, by...)}
+	c := changes{by: append([]float64{math.NaN()}, by...), rows: make([][]uint8, len(by)+1)}
 	for i, f := range c.frozen() {
 		if f {
 			at = append(at, i)
@@ -36,6 +36,37 @@ func TestFrozen(t *testing.T) {
 	} {
 		if got := frozenOf(c.by...); !slices.Equal(got, c.want) {
 			t.Errorf("%s: frozen are %v, want %v", c.what, got, c.want)
+		}
+	}
+}
+
+// Somebody 20 blocks tall falls, in a picture of 40 rows; on one picture what lies lower than some row is
+// that of the picture before.
+func TestTorn(t *testing.T) {
+	for _, c := range []struct {
+		what       string
+		from, to   int // rows that stay
+		wantFrozen bool
+	}{
+		{"the legs stay", 25, 40, true},
+		{"head and trunk stay", 0, 25, true},
+		{"the feet stay, as they do at contact", 31, 40, false},
+		{"nothing stays", 40, 40, false},
+	} {
+		rows := make([][]uint8, 6)
+		for i := range rows[1:] {
+			rows[1+i] = make([]uint8, 40)
+			for r := 15; r < 35; r++ {
+				rows[1+i][r] = 50
+			}
+		}
+		for r := c.from; r < c.to; r++ {
+			rows[3][r] = 1
+		}
+		by := []float64{math.NaN(), 50, 50, 50, 50, 50}
+		want := []bool{false, false, false, c.wantFrozen, false, false}
+		if got := (&changes{by: by, rows: rows}).frozen(); !slices.Equal(got, want) {
+			t.Errorf("%s: frozen %v, want %v", c.what, got, want)
 		}
 	}
 }

@@ -15,6 +15,20 @@ import (
 // Drillis and Contini 1966), from the side under 0.2.
 const sideRatio = 0.4
 
+// A head is over the shoulders by 0.4 of the trunk: the ears are midway between chin and crown, at
+// .935 of the height, shoulders at .818, hips at .530 (Drillis and Contini 1966). The limits part
+// people, bent or looking up, from what is none; they are common practice, no source.
+const (
+	leastHead = 0.1
+	mostHead  = 1.0
+)
+
+// hasHead reports whether what was followed has a head where people have one.
+func (w *walker) hasHead() bool {
+	h := middle(w.heads)
+	return h > leastHead && h < mostHead
+}
+
 // person sums up what was seen of a walker.
 func (p *placer) person(w *walker) Person {
 	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: middle(w.talls) / p.to.k, Swaps: w.swaps}

@@ -66,7 +66,7 @@ func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Prog
 	}
 	var out []Person
 	for _, w := range p.people {
-		if len(w.ratios) >= leastLooks {
+		if len(w.ratios) >= leastLooks && w.hasHead() {
 			out = append(out, p.person(w))
 		}
 	}

@@ -33,6 +33,9 @@ var poseIndex = map[kinematics.Part]int{
 	kinematics.Shoulder: 11, kinematics.Hip: 23, kinematics.Knee: 25, kinematics.Ankle: 27, kinematics.Heel: 29, kinematics.Toe: 31,
 }
 
+// ears are the net's numbers of the left and the right ear.
+var ears = [2]int{7, 8}
+
 // proposal is one landmark as the net sees it.
 type proposal struct {
 	at      vec
@@ -43,6 +46,7 @@ type proposal struct {
 type pose struct {
 	sure   float64 // that a person is there, 0 to 1
 	points map[kinematics.Landmark]proposal
+	head   vec    // between the ears
 	next   region // where to look on the next picture
 }
 
@@ -93,6 +97,7 @@ func (p poser) see(picture gocv.Mat, r region, mirrored bool) pose {
 		return toPicture(u, v)
 	}
 	res := pose{sure: float64(sure[0]), points: map[kinematics.Landmark]proposal{}, next: regionOf(at(hipsMiddle), at(circleTop))}
+	res.head = at(ears[0]).add(at(ears[1])).scale(0.5)
 	for part, i := range poseIndex {
 		for j, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
 			if mirrored {

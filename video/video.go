@@ -34,8 +34,8 @@ type Footage struct {
 	Freezes []Freeze
 }
 
-// Freeze is a stretch of a clip in which pictures show the moment of the one before, although
-// the athlete moved on. Nothing is on them in a track.
+// Freeze is a stretch of a clip in which pictures show, in whole or in part, the moment of the one
+// before, although the athlete moved on. Nothing is on them in a track.
 type Freeze struct {
 	FromS, ToS float64
 	Pictures   int // that are frozen, not all of the stretch where a slower clip was filled up

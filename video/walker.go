@@ -45,6 +45,7 @@ type walker struct {
 	swaps    int
 	ratios   []float64 // width of the shoulders over the length of the trunk, each look
 	talls    []float64 // height, px, each look
+	heads    []float64 // how far the head is over the shoulders, along the trunk and in lengths of it, each look
 }
 
 // trail is what is known of one landmark of a person, in the small picture.
@@ -201,10 +202,12 @@ func (w *walker) size(s *pose) {
 	mid := func(p kinematics.Part) vec {
 		return s.points[kinematics.On(kinematics.Left, p)].at.add(s.points[kinematics.On(kinematics.Right, p)].at).scale(0.5)
 	}
-	trunk := mid(kinematics.Shoulder).sub(mid(kinematics.Hip)).len()
+	up := mid(kinematics.Shoulder).sub(mid(kinematics.Hip))
+	trunk := up.len()
 	wide := s.points[kinematics.On(kinematics.Left, kinematics.Shoulder)].at.X - s.points[kinematics.On(kinematics.Right, kinematics.Shoulder)].at.X
 	if trunk > 0 {
 		w.ratios = append(w.ratios, wide/trunk)
+		w.heads = append(w.heads, s.head.sub(mid(kinematics.Shoulder)).dot(up)/(trunk*trunk))
 	}
 	// The trunk from shoulders to hips is .288 of the height (Drillis and Contini
 	// 1966) and hardly shortens in a landing, as legs do.

@@ -77,7 +77,7 @@ func printInspection(w io.Writer, name string, r video.Report) {
 		}
 	}
 	for _, z := range r.Freezes {
-		fmt.Fprintf(t, "  frozen\t%d frames from %.2f s to %.2f s, though the athlete moves on\n", z.Pictures, z.FromS, z.ToS)
+		fmt.Fprintf(t, "  frozen\t%d frames, in whole or in part, from %.2f s to %.2f s, though the athlete moves on\n", z.Pictures, z.FromS, z.ToS)
 	}
 	t.Flush()
 	fmt.Fprintln(w)

@@ -180,7 +180,7 @@ func damage(film video.Footage) (notes []string) {
 		}
 	}
 	for _, z := range film.Freezes {
-		notes = append(notes, fmt.Sprintf("the picture is frozen from %.2f s to %.2f s (frames: %d), though the athlete moves on; nothing was measured there", z.FromS, z.ToS, z.Pictures))
+		notes = append(notes, fmt.Sprintf("the picture or a part of it is frozen from %.2f s to %.2f s (frames: %d), though the athlete moves on; nothing was measured there", z.FromS, z.ToS, z.Pictures))
 	}
 	return notes
 }

@@ -1,0 +1,50 @@
+//go:build cgo
+
+package video
+
+import (
+	"math"
+	"testing"
+
+	"steadfall/kinematics"
+)
+
+// poseWith is a body of 400 px with its head so far from the shoulders, px, at right angles to the
+// trunk and along it, and the whole bent forward by an angle. Shoulders are at .818 of the height and
+// hips at .530 (Drillis and Contini 1966).
+func poseWith(across, along, bentDeg float64) pose {
+	sin, cos := math.Sincos(bentDeg * math.Pi / 180)
+	hip := vec{500, 500}
+	at := func(x, up float64) vec { return hip.add(vec{x*cos + up*sin, x*sin - up*cos}) }
+	const trunk = 0.288 * 400
+	s := pose{sure: 1, points: map[kinematics.Landmark]proposal{}, head: at(across, trunk+along)}
+	for side, x := range map[kinematics.Side]float64{kinematics.Left: 40, kinematics.Right: -40} {
+		s.points[kinematics.On(side, kinematics.Shoulder)] = proposal{at(x, trunk), 1}
+		s.points[kinematics.On(side, kinematics.Hip)] = proposal{at(x, 0), 1}
+	}
+	return s
+}
+
+func TestAHeadWhereOneShouldBe(t *testing.T) {
+	for _, c := range []struct {
+		what                   string
+		across, along, bentDeg float64
+		want                   bool
+	}{
+		{"upright", 0, 0.117 * 400, 0, true},
+		{"bent forward by 70°", 0, 0.117 * 400, 70, true},
+		{"chin on the chest", 20, 0.05 * 400, 30, true},
+		{"beside the trunk", 60, 0, 0, false},
+		{"between hips and shoulders", 0, -50, 0, false},
+		{"a trunk's length over the shoulders", 0, 0.3 * 400, 0, false},
+	} {
+		w := newWalker()
+		for range leastLooks {
+			s := poseWith(c.across, c.along, c.bentDeg)
+			w.size(&s)
+		}
+		if got := w.hasHead(); got != c.want {
+			t.Errorf("%s: a head %v, want %v (%.2f of the trunk over the shoulders)", c.what, got, c.want, middle(w.heads))
+		}
+	}
+}
