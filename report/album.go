@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -41,9 +42,9 @@ type still struct {
 
 // albums sorts the pictures of a trial by view, in the order of the views. Anchors begin
 // with the prefix.
-func albums(s Speech, prefix string, views []scoring.ViewResult, all []Picture) (out []album) {
+func albums(loc locale.Locale, prefix string, views []scoring.ViewResult, all []Picture) (out []album) {
 	for _, w := range views {
-		a := album{View: s.Say(viewWords(w.View)), kind: w.View}
+		a := album{View: loc.View(w.View), kind: w.View}
 		for i, p := range all {
 			switch {
 			case p.View != w.View:

@@ -7,14 +7,13 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
 	"github.com/go-echarts/go-echarts/v2/types"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -34,7 +33,7 @@ type AthletePage struct {
 	Decided  []DecisionRow
 	Trials   []TrialRow
 	Links    []Link // to more
-	Speech   Speech
+	Locale   locale.Locale
 }
 
 // DecisionRow is one decision about the athlete.
@@ -69,10 +68,6 @@ type taskProgress struct {
 	Rows  []scoring.Progress
 }
 
-var earnedWords = map[scoring.Earned]string{
-	scoring.Ready: "Ready for the next step", scoring.NotYet: "Not yet", scoring.CannotSay: "Cannot say yet",
-}
-
 // WriteAthlete writes an athlete's page: where they stand, what changed for real, and every
 // measure over the sessions.
 func WriteAthlete(w io.Writer, p AthletePage) error {
@@ -80,11 +75,11 @@ func WriteAthlete(w io.Writer, p AthletePage) error {
 	if p.Name != "" {
 		title += ", " + p.Name
 	}
-	s := p.Speech
-	p.Progress, p.Jumps = s.progress(p.Progress), s.jumps(p.Jumps)
-	v := athleteView{shell: newShell(s, title, p.Invented, p.Made, p.Tool, p.Frame).withCharts(), Page: p, Headline: s.Say(earnedWords[p.Row.Standing.Verdict])}
+	s := p.Locale
+	p.Progress, p.Jumps = s.Progress(p.Progress), s.Jumps(p.Jumps)
+	v := athleteView{shell: newShell(s, title, p.Invented, p.Made, p.Tool, p.Frame).withCharts(), Page: p, Headline: s.Earned(p.Row.Standing.Verdict)}
 	for _, pr := range p.Progress {
-		what := taskSaid(s, pr.Task, pr.Limb)
+		what := s.Task(pr.Task, pr.Limb)
 		i := slices.IndexFunc(v.Tasks, func(t taskProgress) bool { return t.Words == what })
 		if i < 0 {
 			i = len(v.Tasks)
@@ -108,23 +103,14 @@ func WriteAthlete(w io.Writer, p AthletePage) error {
 		}
 	}
 	if ratio, sd, ok := scoring.StretchGain(p.Jumps); ok {
-		v.Stretch = s.plusMinus(ratio, sd)
+		v.Stretch = s.PlusMinus(ratio, sd)
 	}
 	return render(w, s, "athlete.html", v)
 }
 
-// TaskWords is a task, and the leg it is done on, in words.
-func TaskWords(task kinematics.Task, limb kinematics.Side) string {
-	words := strings.ReplaceAll(string(task), "-", " ")
-	if limb != kinematics.Both {
-		words += " on the " + string(limb) + " leg"
-	}
-	return words
-}
-
 // progressChart draws a measure of a task over the sessions, each leg its own line with a
 // band of one standard deviation. ok is false where there are under two sessions.
-func progressChart(say Speech, t taskProgress, name string) (c chart, ok bool, err error) {
+func progressChart(loc locale.Locale, t taskProgress, name string) (c chart, ok bool, err error) {
 	var lines []scoring.Progress
 	var dates []string
 	for _, p := range t.Rows {
@@ -154,17 +140,17 @@ func progressChart(say Speech, t taskProgress, name string) (c chart, ok bool, e
 	var legend, short []string
 	within := ""
 	for _, d := range dates {
-		short = append(short, say.shortDay(d))
+		short = append(short, loc.ShortDay(d))
 	}
 	for _, p := range lines {
-		legend = append(legend, say.legWords(p.Side))
+		legend = append(legend, legWords(loc, p.Side))
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(len(lines) > 1), Data: legend, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "56", Right: "20", Top: "34", Bottom: "30"}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "category", Position: "bottom"}),
-		charts.WithYAxisOpts(opts.YAxis{Type: "value", Scale: opts.Bool(true), AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + unit(lines[0].Unit))}}),
+		charts.WithYAxisOpts(opts.YAxis{Type: "value", Scale: opts.Bool(true), AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + locale.Unit(lines[0].Unit))}}),
 	)
 	line.SetXAxis(short)
 	for _, p := range lines {
@@ -184,13 +170,13 @@ func progressChart(say Speech, t taskProgress, name string) (c chart, ok bool, e
 			low, high, mid = append(low, to(s.Mean-s.SD)), append(high, to(2*s.SD)), append(mid, to(s.Mean))
 		}
 		addBand(line, string(p.Side), look, low, high)
-		line.AddSeries(say.legWords(p.Side), mid,
+		line.AddSeries(legWords(loc, p.Side), mid,
 			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(true), SymbolSize: 6, ConnectNulls: opts.Bool(true)}),
 			charts.WithLineStyleOpts(opts.LineStyle{Color: look.colour, Type: look.line, Width: 2.4}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: look.colour}))
 		if p.SinceFirst != nil {
 			addDetectable(line, p, look, len(dates))
-			within = " " + say.Say("The latest session differs from the first by more than noise (95 %) where its point lies outside the dotted lines of its colour.")
+			within = " " + loc.Say("The latest session differs from the first by more than noise (95 %) where its point lies outside the dotted lines of its colour.")
 		}
 	}
 	line.Validate()
@@ -198,7 +184,7 @@ func progressChart(say Speech, t taskProgress, name string) (c chart, ok bool, e
 	if err != nil {
 		return c, false, fmt.Errorf("the chart of %s could not be made: %w", name, err)
 	}
-	return chart{Caption: say.Say("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", capital(t.Words), capital(say.words(name))) + within, Options: o, Short: true}, true, nil
+	return chart{Caption: loc.Say("%s: %s. Mean of each session; band: ± 1 standard deviation of the mean.", locale.Capital(t.Words), locale.Capital(loc.MeasureWords(name))) + within, Options: o, Short: true}, true, nil
 }
 
 // addDetectable draws dotted how far a value must lie from the first session's for the change
@@ -229,18 +215,9 @@ func addBand(line *charts.Line, name string, l look, low, height []opts.LineData
 	}
 }
 
-func (s Speech) legWords(side kinematics.Side) string {
+func legWords(loc locale.Locale, side kinematics.Side) string {
 	if side == kinematics.Both {
-		return s.Say("mean of both")
+		return loc.Say("mean of both")
 	}
-	return s.leg(side)
-}
-
-// capital makes the first letter of words a capital.
-func capital(words string) string {
-	first, size := utf8.DecodeRuneInString(words)
-	if size == 0 {
-		return ""
-	}
-	return string(unicode.ToUpper(first)) + words[size:]
+	return loc.Leg(side)
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/go-echarts/go-echarts/v2/types"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 )
 
 // A bundle is one quantity of all trials in one chart: each trial faint, the mean of a leg
@@ -32,7 +33,7 @@ type strand struct {
 }
 
 // bundles are the charts of all trials: views from the side are one, whichever side.
-func bundles(s Speech, all []PhysioTrial) ([]chart, error) {
+func bundles(loc locale.Locale, all []PhysioTrial) ([]chart, error) {
 	var out []chart
 	for _, view := range []struct {
 		id, words string
@@ -44,7 +45,7 @@ func bundles(s Speech, all []PhysioTrial) ([]chart, error) {
 				continue
 			}
 			for _, normal := range []bool{false, true} {
-				c, ok, err := bundle(s, s.Say(f.title), unit(s.unitOf(f.unit)), s.Say(view.words), strands, normal)
+				c, ok, err := bundle(loc, loc.Say(f.title), locale.Unit(loc.UnitOf(f.unit)), loc.Say(view.words), strands, normal)
 				if err != nil {
 					return nil, err
 				}
@@ -86,24 +87,24 @@ func strandsOf(all []PhysioTrial, curve string, side bool) []strand {
 }
 
 // bundle draws the strands; ok is false where none can be.
-func bundle(say Speech, title, unit, view string, all []strand, normal bool) (c chart, ok bool, err error) {
+func bundle(loc locale.Locale, title, unit, view string, all []strand, normal bool) (c chart, ok bool, err error) {
 	var axis []string
 	var where func(s strand, k int) float64 // seconds from contact of a position
-	name, every := say.Say("seconds from contact"), perSecond/bundleStep/2
+	name, every := loc.Say("seconds from contact"), perSecond/bundleStep/2
 	if normal {
 		all = slices.DeleteFunc(slices.Clone(all), func(s strand) bool { return math.IsNaN(s.stillS) || s.stillS <= 0 })
 		for k := range bundleParts + 1 {
 			axis = append(axis, strconv.Itoa(k*100/bundleParts))
 		}
 		where = func(s strand, k int) float64 { return s.stillS * float64(k) / bundleParts }
-		name, every = say.Say("% of the way from contact to still"), bundleParts/5
+		name, every = loc.Say("% of the way from contact to still"), bundleParts/5
 	} else {
 		longest := 0.0
 		for _, s := range all {
 			longest = math.Max(longest, math.Min(s.lastS, secondsAfter))
 		}
 		for k := 0; k <= position(longest); k += bundleStep {
-			axis = append(axis, say.fixed(1, float64(k)/perSecond-secondsBefore))
+			axis = append(axis, loc.Fixed(1, float64(k)/perSecond-secondsBefore))
 		}
 		where = func(_ strand, k int) float64 { return float64(k*bundleStep)/perSecond - secondsBefore }
 	}
@@ -115,7 +116,7 @@ func bundle(say Speech, title, unit, view string, all []strand, normal bool) (c 
 	for _, s := range all {
 		if !slices.Contains(sides, s.side) {
 			sides = append(sides, s.side)
-			legend = append(legend, say.meanWords(s.side))
+			legend = append(legend, meanWords(loc, s.side))
 		}
 	}
 	line.SetGlobalOptions(
@@ -139,25 +140,25 @@ func bundle(say Speech, title, unit, view string, all []strand, normal bool) (c 
 		for i, s := range of {
 			line.AddSeries(fmt.Sprintf("%s %d", side, i+1), drawn(len(axis), func(k int) float64 { return s.atTime(where(s, k)) }), lineLook(l, 1, faint)...)
 		}
-		line.AddSeries(say.meanWords(side), drawn(len(axis), func(k int) float64 { return meanAt(of, where, k) }), lineLook(l, 2.8, 1)...)
+		line.AddSeries(meanWords(loc, side), drawn(len(axis), func(k int) float64 { return meanAt(of, where, k) }), lineLook(l, 2.8, 1)...)
 	}
 	line.Validate()
 	o, err := options(line, every)
 	if err != nil {
 		return c, false, fmt.Errorf("the chart of %s could not be made: %w", title, err)
 	}
-	how := say.Say("contact at 0")
+	how := loc.Say("contact at 0")
 	if normal {
-		how = say.Say("from contact to still")
+		how = loc.Say("from contact to still")
 	}
-	return chart{Caption: fmt.Sprintf("%s, %s, %s; %s.", title, view, how, say.count(trials, "trial")), Options: o, Short: true}, true, nil
+	return chart{Caption: fmt.Sprintf("%s, %s, %s; %s.", title, view, how, loc.Count(trials, "trial")), Options: o, Short: true}, true, nil
 }
 
-func (s Speech) meanWords(side string) string {
+func meanWords(loc locale.Locale, side string) string {
 	if side == "" {
-		return s.Say("mean")
+		return loc.Say("mean")
 	}
-	return s.Say(side + " leg, mean")
+	return loc.Say(side + " leg, mean")
 }
 
 // meanAt is the mean of the strands at a position where all are seen: where one begins or

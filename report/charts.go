@@ -13,6 +13,7 @@ import (
 	"github.com/go-echarts/go-echarts/v2/types"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -40,9 +41,9 @@ var looks = map[string]look{
 
 // figures are the charts in their order: which curves, what they are, and their unit.
 var figures = []struct{ curve, title, unit string }{
-	{"fppa_deg", "Knee in (+) or out (−)", "deg"},
-	{"knee_flexion_deg", "Knee bend", "deg"},
-	{"hip_height_cm", "Hip height above the landing floor", "cm"},
+	{"fppa_deg", locale.Message("Knee in (+) or out (−)"), "deg"},
+	{"knee_flexion_deg", locale.Message("Knee bend"), "deg"},
+	{"hip_height_cm", locale.Message("Hip height above the landing floor"), "cm"},
 }
 
 // Charts show from before contact until after the hold has begun, in seconds.
@@ -52,7 +53,7 @@ const (
 )
 
 // chartsOf builds one figure for each quantity of each view, and that of its hold.
-func chartsOf(s Speech, r scoring.Result) ([]chart, error) {
+func chartsOf(loc locale.Locale, r scoring.Result) ([]chart, error) {
 	var out []chart
 	for _, v := range r.Views {
 		series := r.Series[string(v.View)]
@@ -62,14 +63,14 @@ func chartsOf(s Speech, r scoring.Result) ([]chart, error) {
 			if len(names) == 0 {
 				continue
 			}
-			c, err := figure(s, s.Say(f.title), unit(s.unitOf(f.unit)), names, series, v, zero)
+			c, err := figure(loc, loc.Say(f.title), locale.Unit(loc.UnitOf(f.unit)), names, series, v, zero)
 			if err != nil {
 				return nil, err
 			}
 			c.ID = fmt.Sprintf("chart-%s-%s", strings.ReplaceAll(string(v.View), "_", "-"), strings.ReplaceAll(f.curve, "_", "-"))
 			out = append(out, c)
 		}
-		c, ok, err := holdChart(s, r, v)
+		c, ok, err := holdChart(loc, r, v)
 		if err != nil {
 			return nil, err
 		}
@@ -99,7 +100,7 @@ func CurveNames(s scoring.Series) []CurveName {
 	var out []CurveName
 	for _, f := range figures {
 		for _, name := range sidesOf(s, f.curve) {
-			out = append(out, CurveName{name, f.title, strings.TrimSpace(unit(f.unit)), sideOf(name)})
+			out = append(out, CurveName{name, f.title, strings.TrimSpace(locale.Unit(f.unit)), sideOf(name)})
 		}
 	}
 	return out
@@ -117,22 +118,22 @@ func zeroTime(v scoring.ViewResult) float64 {
 	return 0
 }
 
-func figure(say Speech, title, unit string, names []string, s scoring.Series, v scoring.ViewResult, zero float64) (chart, error) {
+func figure(loc locale.Locale, title, unit string, names []string, s scoring.Series, v scoring.ViewResult, zero float64) (chart, error) {
 	line := charts.NewLine()
 	n := position(math.Min(secondsAfter, lastTime(s)-zero)) + 1
 	axis := make([]string, max(n, 1))
 	for k := range axis {
-		axis[k] = say.fixed(1, float64(k)/perSecond-secondsBefore)
+		axis[k] = loc.Fixed(1, float64(k)/perSecond-secondsBefore)
 	}
 	var legend []string
 	for _, n := range names {
-		legend = append(legend, say.curveWords(n, title))
+		legend = append(legend, curveWords(loc, n, title))
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(len(names) > 1), Data: legend, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "52", Right: "16", Top: "70", Bottom: "44"}),
-		charts.WithXAxisOpts(opts.XAxis{Type: "category", Name: say.Say("seconds from contact"), NameLocation: "middle", NameGap: 28, Position: "bottom"}),
+		charts.WithXAxisOpts(opts.XAxis{Type: "category", Name: loc.Say("seconds from contact"), NameLocation: "middle", NameGap: 28, Position: "bottom"}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "value", Scale: opts.Bool(true), AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + unit)}}),
 	)
 	line.SetXAxis(axis)
@@ -146,16 +147,16 @@ func figure(say Speech, title, unit string, names []string, s scoring.Series, v 
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: l.colour}),
 		}
 		if i == 0 {
-			options = append(options, say.marks(v, zero)...)
+			options = append(options, marks(loc, v, zero)...)
 		}
-		line.AddSeries(say.curveWords(name, title), mid, options...)
+		line.AddSeries(curveWords(loc, name, title), mid, options...)
 	}
 	line.Validate()
 	o, err := options(line, perSecond/2)
 	if err != nil {
 		return chart{}, fmt.Errorf("the chart of %s could not be made: %w", title, err)
 	}
-	return chart{Caption: caption(say, title, names, s, v), Options: o}, nil
+	return chart{Caption: caption(loc, title, names, s, v), Options: o}, nil
 }
 
 // options turns a chart into JSON for the page. Marshal escapes < and refuses NaN,
@@ -258,15 +259,15 @@ func at(times, v []*float64, t float64) float64 {
 
 // momentWords are the events that charts mark.
 var momentWords = map[kinematics.EventName]string{
-	kinematics.InitialContact: "contact",
-	kinematics.Lowest:         "deepest",
-	kinematics.StillFrom:      "still",
-	kinematics.HoldEnd:        "end",
-	kinematics.Takeoff:        "take-off",
+	kinematics.InitialContact: locale.Message("contact"),
+	kinematics.Lowest:         locale.Message("deepest"),
+	kinematics.StillFrom:      locale.Message("still"),
+	kinematics.HoldEnd:        locale.Message("end"),
+	kinematics.Takeoff:        locale.Message("take-off"),
 }
 
 // marks are upright lines at the events; of two contacts only the first.
-func (s Speech) marks(v scoring.ViewResult, zero float64) []charts.SeriesOpts {
+func marks(loc locale.Locale, v scoring.ViewResult, zero float64) []charts.SeriesOpts {
 	seen := map[string]bool{}
 	var items []opts.MarkLineNameXAxisItem
 	for _, e := range v.Events {
@@ -276,7 +277,7 @@ func (s Speech) marks(v scoring.ViewResult, zero float64) []charts.SeriesOpts {
 			continue
 		}
 		seen[word] = true
-		items = append(items, opts.MarkLineNameXAxisItem{Name: s.Say(word), XAxis: position(x)})
+		items = append(items, opts.MarkLineNameXAxisItem{Name: loc.Say(word), XAxis: position(x)})
 	}
 	return []charts.SeriesOpts{
 		charts.WithMarkLineNameXAxisItemOpts(items...),
@@ -290,8 +291,8 @@ func (s Speech) marks(v scoring.ViewResult, zero float64) []charts.SeriesOpts {
 
 // caption says what the curve shows, for readers who do not see it: where it is
 // furthest and when, per leg, and that gaps are gaps.
-func caption(say Speech, title string, names []string, s scoring.Series, v scoring.ViewResult) string {
-	text := say.Say("%s, %s. Line: value; band: ± 1 standard deviation.", title, say.viewSeen(v.View))
+func caption(loc locale.Locale, title string, names []string, s scoring.Series, v scoring.ViewResult) string {
+	text := loc.Say("%s, %s. Line: value; band: ± 1 standard deviation.", title, loc.ViewSeen(v.View))
 	for _, n := range names {
 		gaps := 0
 		for _, x := range s[n] {
@@ -300,7 +301,7 @@ func caption(say Speech, title string, names []string, s scoring.Series, v scori
 			}
 		}
 		if gaps > 0 {
-			text += " " + say.Say("The %s was not seen on %d of %d samples; the line breaks there.", say.curveWords(n, say.Say("curve")), gaps, len(s[n]))
+			text += " " + loc.Say("The %s was not seen on %d of %d samples; the line breaks there.", curveWords(loc, n, loc.Say("curve")), gaps, len(s[n]))
 		}
 	}
 	return text
@@ -323,9 +324,9 @@ func sideOf(name string) string {
 	return ""
 }
 
-func (s Speech) curveWords(name, title string) string {
+func curveWords(loc locale.Locale, name, title string) string {
 	if side := sideOf(name); side != "" {
-		return s.Say(side + " leg")
+		return loc.Say(side + " leg")
 	}
 	return title
 }

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -19,7 +20,7 @@ const ellipsePoints = 72
 
 // holdChart draws the way of the hips during the hold with its 95 % ellipse; ok is false
 // where no hold was measured.
-func holdChart(say Speech, r scoring.Result, v scoring.ViewResult) (c chart, ok bool, err error) {
+func holdChart(loc locale.Locale, r scoring.Result, v scoring.ViewResult) (c chart, ok bool, err error) {
 	s := r.Series[string(v.View)]
 	across, up := s["hold_across_cm"], s["hold_up_cm"]
 	var x, y []float64
@@ -50,19 +51,19 @@ func holdChart(say Speech, r scoring.Result, v scoring.ViewResult) (c chart, ok 
 	}
 	reach = 2 * math.Ceil(reach/2) // for round numbers on the axes
 	line := charts.NewLine()
-	name, cm := say.Say("to the side"), types.FuncStr("{value} "+say.cm())
+	name, cm := loc.Say("to the side"), types.FuncStr("{value} "+loc.CM())
 	if v.View.IsSide() {
-		name = say.Say("forwards and back")
+		name = loc.Say("forwards and back")
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{say.Say("way of the hips"), say.Say("95 % ellipse")}, Top: "0"}),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{loc.Say("way of the hips"), loc.Say("95 % ellipse")}, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "52", Right: "16", Top: "34", Bottom: "44"}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "value", Name: name, NameLocation: "middle", NameGap: 28, Min: -reach, Max: reach, AxisLabel: &opts.AxisLabel{Formatter: cm}}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "value", Min: -reach, Max: reach, AxisLabel: &opts.AxisLabel{Formatter: cm}}),
 	)
-	line.AddSeries(say.Say("way of the hips"), way, lineLook(looks["left"], 1.6, 1)...)
-	line.AddSeries(say.Say("95 % ellipse"), round, lineLook(looks["right"], 2.2, 1)...)
+	line.AddSeries(loc.Say("way of the hips"), way, lineLook(looks["left"], 1.6, 1)...)
+	line.AddSeries(loc.Say("95 % ellipse"), round, lineLook(looks["right"], 2.2, 1)...)
 	line.Validate()
 	o, err := options(line, 0)
 	if err != nil {
@@ -71,12 +72,12 @@ func holdChart(say Speech, r scoring.Result, v scoring.ViewResult) (c chart, ok 
 	words := ""
 	for _, m := range r.Measures {
 		if m.Name == "hold_ellipse" && m.View == v.View {
-			words = " " + say.Say("Without what noise adds its area is %s.", say.plusMinus(m.Value, m.SD)+unit(m.Unit))
+			words = " " + loc.Say("Without what noise adds its area is %s.", loc.PlusMinus(m.Value, m.SD)+locale.Unit(m.Unit))
 		}
 	}
 	return chart{
 		ID:      "hold-" + strings.ReplaceAll(string(v.View), "_", "-"),
-		Caption: say.Say("The hips during the hold, %s, and the ellipse that holds 95 %% of their places.", say.viewSeen(v.View)) + words,
+		Caption: loc.Say("The hips during the hold, %s, and the ellipse that holds 95 %% of their places.", loc.ViewSeen(v.View)) + words,
 		Options: o, Box: "width:320px;max-width:100%;height:316px",
 	}, true, nil
 }

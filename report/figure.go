@@ -5,6 +5,8 @@ import (
 	"html/template"
 	"math"
 	"strings"
+
+	"steadfall/report/locale"
 )
 
 // A pose of the little figure that shows what a cue means. Angles are degrees, lengths are
@@ -54,13 +56,13 @@ var wrongAndRight = map[string][2]pose{
 
 // cueFigure draws how an error looks beside how it should be; nothing for an item that no
 // figure is known of. Words and marks say the same as colour.
-func cueFigure(s Speech, item string) template.HTML {
+func cueFigure(loc locale.Locale, item string) template.HTML {
 	p, ok := wrongAndRight[item]
 	if !ok {
 		return ""
 	}
 	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="cuefig" viewBox="0 -8 200 154" role="img" aria-label="%s">`, template.HTMLEscapeString(s.Say("Two figures: not like the left one, like the right one")))
+	fmt.Fprintf(&b, `<svg class="cuefig" viewBox="0 -8 200 154" role="img" aria-label="%s">`, template.HTMLEscapeString(loc.Say("Two figures: not like the left one, like the right one")))
 	b.WriteString(p[0].draw(0, "#8a939c", "4 3") + p[1].draw(100, "#00694d", ""))
 	b.WriteString(`<path d="m44 134 10 10m0-10-10 10" stroke="#8a939c" stroke-width="3" fill="none"/>` +
 		`<path d="m143 139 5 5 9-11" stroke="#00694d" stroke-width="3" fill="none"/></svg>`)

@@ -21,6 +21,7 @@ import (
 
 	"steadfall/internal/testkit/browsertest"
 	"steadfall/report"
+	"steadfall/report/locale"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -28,14 +29,14 @@ var update = flag.Bool("update", false, "write the golden files anew")
 // allPages are the pages of invented people, by name.
 func allPages(t *testing.T) map[string]func() []byte {
 	t.Helper()
-	pages := pagesIn(t, report.Speech{})
-	pages["sheet-de"] = pagesIn(t, report.Speech{Language: language.German})["sheet"]
-	pages["physio-de-inches"] = pagesIn(t, report.Speech{Language: language.German, Imperial: true})["physio"]
+	pages := pagesIn(t, locale.Locale{})
+	pages["sheet-de"] = pagesIn(t, locale.Locale{Language: language.German})["sheet"]
+	pages["physio-de-inches"] = pagesIn(t, locale.Locale{Language: language.German, Imperial: true})["physio"]
 	return pages
 }
 
 // pagesIn are the pages in a language.
-func pagesIn(t *testing.T, s report.Speech) map[string]func() []byte {
+func pagesIn(t *testing.T, s locale.Locale) map[string]func() []byte {
 	t.Helper()
 	write := func(f func(b *bytes.Buffer) error) func() []byte {
 		return func() []byte {
@@ -49,32 +50,32 @@ func pagesIn(t *testing.T, s report.Speech) map[string]func() []byte {
 	return map[string]func() []byte{
 		"trial": write(func(b *bytes.Buffer) error {
 			p := trialPage(t)
-			p.Speech = s
+			p.Locale = s
 			return report.Write(b, p)
 		}),
 		"sheet": write(func(b *bytes.Buffer) error {
 			p := sheet(t)
-			p.Speech = s
+			p.Locale = s
 			return report.WriteSheet(b, p)
 		}),
 		"physio": write(func(b *bytes.Buffer) error {
 			p := physioPage(t)
-			p.Speech = s
+			p.Locale = s
 			return report.WritePhysio(b, p)
 		}),
 		"squad": write(func(b *bytes.Buffer) error {
 			p := squadPage(t)
-			p.Speech = s
+			p.Locale = s
 			return report.WriteSquad(b, p)
 		}),
 		"wall": write(func(b *bytes.Buffer) error {
 			p := squadPage(t)
-			p.Speech = s
+			p.Locale = s
 			return report.WriteWall(b, p)
 		}),
 		"athlete": write(func(b *bytes.Buffer) error {
 			p := athletePage(t)
-			p.Speech = s
+			p.Locale = s
 			return report.WriteAthlete(b, p)
 		}),
 	}
@@ -89,7 +90,7 @@ func TestWordsAreMessages(t *testing.T) {
 	message, word := regexp.MustCompile(`⟦[^⟦⟧]*⟧`), regexp.MustCompile(`\pL{3,}`)
 	theirs := strings.NewReplacer(hostile, "", "</script><script>document.title='taken'</script>", "", "09:00 first", "", "09:01 second", "", "Larkfield Lanterns", "", "Ash", "", "Birch", "", "Cedar", "", "Dogwood", "", "Elm", "",
 		"Coach", "", "Physio", "", "Rowan", "", "steadfall test", "", "[mark]", "", "[overlay]", "", "[cuefig]", "", "[trace]", "", "[picture: ", "", "=ill", "", " Sep", "")
-	for name, make := range pagesIn(t, report.Marked(t)) {
+	for name, make := range pagesIn(t, locale.Pseudo()) {
 		page := english.ReplaceAll(make(), nil)
 		lines := strings.Split(content(t, page), "\n")
 		for _, m := range named.FindAllSubmatch(page, -1) {

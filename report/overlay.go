@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -21,7 +22,7 @@ type Posture struct {
 var postureMoments = []struct {
 	word  string
 	event kinematics.EventName
-}{{"contact", kinematics.InitialContact}, {"deepest", kinematics.Lowest}, {"still", kinematics.StillFrom}}
+}{{locale.Message("contact"), kinematics.InitialContact}, {locale.Message("deepest"), kinematics.Lowest}, {locale.Message("still"), kinematics.StillFrom}}
 
 // NewPostures reads the postures of a view from its track. There are none where the scale
 // or the ankles at contact are not known.
@@ -104,7 +105,7 @@ const (
 )
 
 // overlaysOf are the overlays of one trial: with the session before, and left on right.
-func overlaysOf(s Speech, t PhysioTrial) []overlay {
+func overlaysOf(loc locale.Locale, t PhysioTrial) []overlay {
 	var out []overlay
 	for _, v := range t.Result.Views {
 		var panels []string
@@ -113,10 +114,10 @@ func overlaysOf(s Speech, t PhysioTrial) []overlay {
 			if p.View != v.View || !ok {
 				continue
 			}
-			panels = append(panels, across(before, "#8a939c", "3 3")+stick(before, "", "#8a939c", "3 3")+across(p, "#444444", "")+stick(p, "left", looks["left"].colour, "")+stick(p, "right", looks["right"].colour, "")+label(s.Say(p.Moment)))
+			panels = append(panels, across(before, "#8a939c", "3 3")+stick(before, "", "#8a939c", "3 3")+across(p, "#444444", "")+stick(p, "left", looks["left"].colour, "")+stick(p, "right", looks["right"].colour, "")+label(loc.Say(p.Moment)))
 		}
 		if len(panels) > 0 {
-			out = append(out, overlay{s.Say("On the session before (grey, dashed), %s, contact on contact.", s.viewSeen(v.View)), panelled(panels)})
+			out = append(out, overlay{loc.Say("On the session before (grey, dashed), %s, contact on contact.", loc.ViewSeen(v.View)), panelled(panels)})
 		}
 		if v.View.IsSide() || t.Limb != kinematics.Both {
 			continue
@@ -124,11 +125,11 @@ func overlaysOf(s Speech, t PhysioTrial) []overlay {
 		panels = nil
 		for _, p := range t.Poses {
 			if p.View == v.View {
-				panels = append(panels, leg(p, kinematics.Left, "")+leg(p, kinematics.Right, "4 3")+label(s.Say(p.Moment)))
+				panels = append(panels, leg(p, kinematics.Left, "")+leg(p, kinematics.Right, "4 3")+label(loc.Say(p.Moment)))
 			}
 		}
 		if len(panels) > 0 {
-			out = append(out, overlay{s.Say("The right leg (dashed) mirrored onto the left, ankle on ankle; the middle of the body is to the right."), panelled(panels)})
+			out = append(out, overlay{loc.Say("The right leg (dashed) mirrored onto the left, ankle on ankle; the middle of the body is to the right."), panelled(panels)})
 		}
 	}
 	return out

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -26,7 +27,7 @@ type PhysioPage struct {
 	Trials   []PhysioTrial
 	Progress []scoring.Progress // of the task, up to that day
 	Others   []Link             // to other days and tasks
-	Speech   Speech
+	Locale   locale.Locale
 }
 
 // PhysioTrial is one trial with who had a hand in it.
@@ -94,17 +95,17 @@ func WritePhysio(w io.Writer, p PhysioPage) error {
 	if p.Name != "" {
 		title += ", " + p.Name
 	}
-	s := p.Speech
-	p.Progress, p.Trials = s.progress(p.Progress), slices.Clone(p.Trials)
+	s := p.Locale
+	p.Progress, p.Trials = s.Progress(p.Progress), slices.Clone(p.Trials)
 	for i := range p.Trials {
-		p.Trials[i].Result = s.result(p.Trials[i].Result)
+		p.Trials[i].Result = s.Result(p.Trials[i].Result)
 	}
-	what := taskSaid(s, p.Task, kinematics.Both)
+	what := s.Task(p.Task, kinematics.Both)
 	v := physioView{
 		shell: newShell(s, title+": "+what, p.Invented, p.Made, p.Tool, p.Frame).withCharts(),
 		Page:  p, What: what, Items: itemRows(p.Trials), Measures: progressRows(p),
 	}
-	v.Headline = s.physioHeadline(v.Items, len(p.Trials))
+	v.Headline = physioHeadline(s, v.Items, len(p.Trials))
 	var err error
 	if v.Charts, err = bundles(s, p.Trials); err != nil {
 		return err
@@ -114,7 +115,7 @@ func WritePhysio(w io.Writer, p PhysioPage) error {
 		if i < stripsOnPage {
 			shown.Albums = albums(s, fmt.Sprintf("t%d-", i+1), t.Result.Views, stillsOf(t.Pictures))
 		}
-		shown.Groups = s.grouped(t.Result.Score, shown.Albums)
+		shown.Groups = grouped(s, t.Result.Score, shown.Albums)
 		v.Trials = append(v.Trials, shown)
 		v.Minor = v.Minor || scoring.Minor(t.Result.AgeYears)
 		for _, r := range t.Result.Published {
@@ -134,7 +135,7 @@ func stillsOf(all []Picture) []Picture {
 }
 
 // physioHeadline says what came up in how many trials.
-func (s Speech) physioHeadline(items []itemRow, trials int) string {
+func physioHeadline(loc locale.Locale, items []itemRow, trials int) string {
 	var worst []itemRow
 	for _, r := range items {
 		if r.Errors > 0 {
@@ -142,16 +143,16 @@ func (s Speech) physioHeadline(items []itemRow, trials int) string {
 		}
 	}
 	if len(worst) == 0 {
-		return s.Say("No sure error in %s", s.count(trials, "trial"))
+		return loc.Say("No sure error in %s", loc.Count(trials, "trial"))
 	}
 	slices.SortStableFunc(worst, func(a, b itemRow) int { return b.Errors - a.Errors })
 	var words []string
 	for _, r := range worst[:min(len(worst), 2)] {
-		of := s.Say("%d of %d", r.Errors, trials)
+		of := loc.Say("%d of %d", r.Errors, trials)
 		if r.Side != kinematics.Both {
-			of = s.Say(string(r.Side)) + ", " + of
+			of = loc.Say(string(r.Side)) + ", " + of
 		}
-		words = append(words, s.Say(r.Text)+" ("+of+")")
+		words = append(words, loc.Say(r.Text)+" ("+of+")")
 	}
 	return strings.Join(words, "; ")
 }
@@ -213,7 +214,7 @@ func progressRows(p PhysioPage) []progressRow {
 		if n := len(m.Sessions); m.Task != p.Task || n == 0 || m.Sessions[n-1].Date != p.Date {
 			continue
 		}
-		words := p.Speech.words(m.Name)
+		words := p.Locale.MeasureWords(m.Name)
 		side := m.Side
 		if m.Limb != kinematics.Both { // landings on one leg: the row holds either
 			if side == kinematics.Both {
@@ -245,40 +246,40 @@ func progressRows(p PhysioPage) []progressRow {
 
 // now is the mean of the newest session with its ± and the smallest change that is not
 // noise, as text.
-func (s Speech) now(p *scoring.Progress) template.HTML {
+func now(loc locale.Locale, p *scoring.Progress) template.HTML {
 	if p == nil {
 		return ""
 	}
 	last := p.Sessions[len(p.Sessions)-1]
-	detectable := s.Say("SDC %s", s.number(number(scoring.DetectableChange(last.SD), last.SD)))
-	return template.HTML(template.HTMLEscapeString(s.plusMinus(last.Mean, last.SD)) + `<br><span class="quiet">` + template.HTMLEscapeString(detectable) + "</span>")
+	detectable := loc.Say("SDC %s", loc.Rounded(scoring.DetectableChange(last.SD), last.SD))
+	return template.HTML(template.HTMLEscapeString(loc.PlusMinus(last.Mean, last.SD)) + `<br><span class="quiet">` + template.HTMLEscapeString(detectable) + "</span>")
 }
 
 // earlier is how a measure went from session to session, a line a leg.
-func (s Speech) earlier(r progressRow) (lines []string) {
+func earlier(loc locale.Locale, r progressRow) (lines []string) {
 	for _, of := range []struct {
 		who string
 		p   *scoring.Progress
 	}{{"left", r.Left}, {"right", r.Right}, {"body", r.Both}} {
-		if words := s.went(of.p); words != "" {
-			lines = append(lines, s.Say(of.who)+": "+words)
+		if words := went(loc, of.p); words != "" {
+			lines = append(lines, loc.Say(of.who)+": "+words)
 		}
 	}
 	return lines
 }
 
 // went is how a measure went over the last sessions; nothing where there is only one.
-func (s Speech) went(p *scoring.Progress) string {
+func went(loc locale.Locale, p *scoring.Progress) string {
 	if p == nil || len(p.Sessions) < 2 {
 		return ""
 	}
 	var words []string
 	for _, of := range p.Sessions[max(len(p.Sessions)-4, 0) : len(p.Sessions)-1] {
-		words = append(words, s.shortDay(of.Date)+": "+s.number(number(of.Mean, of.SD)))
+		words = append(words, loc.ShortDay(of.Date)+": "+loc.Rounded(of.Mean, of.SD))
 	}
 	text := strings.Join(words, ", ")
 	if c := p.SinceBefore; c != nil {
-		text += "; " + s.Say("change %s, %s", s.signed(c), s.Say(c.Verdict.Words()))
+		text += "; " + loc.Say("change %s, %s", loc.Signed(c), loc.Say(c.Verdict.Words()))
 	}
 	return text
 }

@@ -4,6 +4,7 @@ import (
 	"io"
 	"time"
 
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -15,13 +16,13 @@ type RatersPage struct {
 	Tool      string
 	Checklist string
 	Agreement scoring.RaterAgreement
-	Speech    Speech
+	Locale    locale.Locale
 }
 
 // WriteRaters writes the page on how well raters agree with one another and the tool.
 func WriteRaters(w io.Writer, p RatersPage) error {
-	return render(w, p.Speech, "raters.html", struct {
+	return render(w, p.Locale, "raters.html", struct {
 		shell
 		Page RatersPage
-	}{newShell(p.Speech, p.Speech.Say("Agreement of raters: %s", p.Squad), p.Invented, p.Made, p.Tool, Frame{}), p})
+	}{newShell(p.Locale, p.Locale.Say("Agreement of raters: %s", p.Squad), p.Invented, p.Made, p.Tool, Frame{}), p})
 }

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -29,7 +30,7 @@ type Sheet struct {
 	Jumps    []scoring.JumpSummary
 	Next     string // what the ladder says, a sentence of the messages; may be empty
 	Step     string // the step that Next names; may be empty
-	Speech   Speech
+	Locale   locale.Locale
 	Links    []Link // to more
 }
 
@@ -63,44 +64,32 @@ type sheetCue struct {
 
 // WriteSheet writes the athlete's page.
 func WriteSheet(w io.Writer, s Sheet) error {
-	say := s.Speech.Say
-	s.Result, s.Progress, s.Jumps = s.Speech.result(s.Result), s.Speech.progress(s.Progress), s.Speech.jumps(s.Jumps)
+	say := s.Locale.Say
+	s.Result, s.Progress, s.Jumps = s.Locale.Result(s.Result), s.Locale.Progress(s.Progress), s.Locale.Jumps(s.Jumps)
 	title := say("Your landing")
 	if s.Name != "" {
 		title = say("%s, your landing", s.Name)
 	}
 	r := s.Result
 	v := sheetView{
-		shell: newShell(s.Speech, title, s.Invented, s.Made, r.Tool, s.Frame), Page: s, What: taskSaid(s.Speech, r.Task, r.Limb),
-		Well: say(praise(r.Score)), Next: nextSaid(s), Hold: holdWords(s.Speech, r), Trace: holdTrace(s.Speech, r), Changes: changeWords(s), Jumps: jumpWords(s),
+		shell: newShell(s.Locale, title, s.Invented, s.Made, r.Tool, s.Frame), Page: s, What: s.Locale.Task(r.Task, r.Limb),
+		Well: say(praise(r.Score)), Next: nextSaid(s), Hold: holdWords(s.Locale, r), Trace: holdTrace(s.Locale, r), Changes: changeWords(s), Jumps: jumpWords(s),
 	}
 	for _, f := range worst(r.Score) {
-		v.Cues = append(v.Cues, sheetCue{say(f.Cue), cueFigure(s.Speech, f.ID)})
+		v.Cues = append(v.Cues, sheetCue{say(f.Cue), cueFigure(s.Locale, f.ID)})
 	}
 	v.Headline = say(sheetHeadline(r.Score, len(v.Cues)))
-	if all := albums(s.Speech, "", r.Views, s.Pictures); len(all) > 0 { // of one view: the page is short
+	if all := albums(s.Locale, "", r.Views, s.Pictures); len(all) > 0 { // of one view: the page is short
 		v.Album = &all[0]
 	}
-	return render(w, s.Speech, "sheet.html", v)
-}
-
-// taskSaid is a task, and the leg it is done on.
-func taskSaid(s Speech, task kinematics.Task, limb kinematics.Side) string {
-	words := s.Say(TaskWords(task, kinematics.Both))
-	switch limb {
-	case kinematics.Left:
-		return s.Say("%s on the left leg", words)
-	case kinematics.Right:
-		return s.Say("%s on the right leg", words)
-	}
-	return words
+	return render(w, s.Locale, "sheet.html", v)
 }
 
 func nextSaid(s Sheet) string {
 	if s.Step != "" {
-		return s.Speech.Say(s.Next, s.Speech.Say(s.Step))
+		return s.Locale.Say(s.Next, s.Locale.Say(s.Step))
 	}
-	return s.Speech.Say(s.Next)
+	return s.Locale.Say(s.Next)
 }
 
 func sheetHeadline(s scoring.Score, cues int) string {
@@ -109,13 +98,13 @@ func sheetHeadline(s scoring.Score, cues int) string {
 	})
 	switch {
 	case !seen:
-		return "We could not see enough. Film it again."
+		return locale.Message("We could not see enough. Film it again.")
 	case cues == 0:
-		return "No mistake was seen for sure."
+		return locale.Message("No mistake was seen for sure.")
 	case cues == 1:
-		return "One thing to work on."
+		return locale.Message("One thing to work on.")
 	}
-	return "Two things to work on."
+	return locale.Message("Two things to work on.")
 }
 
 // praise is the one thing that went well: the finding that is clear beyond the most doubt.
@@ -140,32 +129,22 @@ func praise(s scoring.Score) string {
 	return best
 }
 
-// roughly is a value with its standard deviation, to one digit of that: athletes need no
-// more.
-func roughly(v, sd float64) string {
-	digits := 0
-	if sd > 0 {
-		digits = min(max(-int(math.Floor(math.Log10(sd))), 0), 2)
-	}
-	return strings.ReplaceAll(fmt.Sprintf("%.*f ± %.*f", digits, v, digits, sd), "-", "−")
-}
-
 // holdWords say how soon the athlete was still and for how long.
-func holdWords(speech Speech, r scoring.Result) string {
+func holdWords(loc locale.Locale, r scoring.Result) string {
 	still, ok := r.Surest("time_to_still")
 	if !ok {
 		return ""
 	}
-	after := speech.amount(still.Value, still.SD, "s")
+	after := loc.Amount(still.Value, still.SD, "s")
 	held, ok := r.Surest("hold_time")
 	switch {
 	case !ok:
-		return speech.Say("You were still after %s.", after)
+		return loc.Say("You were still after %s.", after)
 	case held.AtLeast:
-		least, _, _ := strings.Cut(roughly(held.Value, held.SD), " ")
-		return speech.Say("You were still after %s and held it for at least %s. The clip ends there.", after, speech.number(least)+unit("s"))
+		least, _ := loc.Roughly(held.Value, held.SD)
+		return loc.Say("You were still after %s and held it for at least %s. The clip ends there.", after, least+locale.Unit("s"))
 	}
-	return speech.Say("You were still after %s and held it for %s.", after, speech.amount(held.Value, held.SD, "s"))
+	return loc.Say("You were still after %s and held it for %s.", after, loc.Amount(held.Value, held.SD, "s"))
 }
 
 // The trace shows the hips' way to the side from contact on, so many seconds and so many
@@ -177,9 +156,9 @@ const (
 )
 
 // holdTrace draws how steady the hold was; nothing where the sway was not seen.
-func holdTrace(speech Speech, r scoring.Result) template.HTML {
+func holdTrace(loc locale.Locale, r scoring.Result) template.HTML {
 	reach := traceCM
-	if speech.Imperial {
+	if loc.Imperial {
 		reach = traceInch
 	}
 	for _, v := range r.Views {
@@ -192,17 +171,17 @@ func holdTrace(speech Speech, r scoring.Result) template.HTML {
 		x := func(t float64) float64 { return 40 + 310*(t-zero)/traceS }
 		y := func(v float64) float64 { return 60 - 52*v/reach }
 		var b strings.Builder
-		fmt.Fprintf(&b, `<svg class="trace" viewBox="0 0 360 132" role="img" aria-label="%s">`, template.HTMLEscapeString(speech.Say("How far the hips moved to the side after landing")))
+		fmt.Fprintf(&b, `<svg class="trace" viewBox="0 0 360 132" role="img" aria-label="%s">`, template.HTMLEscapeString(loc.Say("How far the hips moved to the side after landing")))
 		for _, e := range v.Events {
 			if e.Name == kinematics.StillFrom {
 				end := zero + traceS
 				if i := slices.IndexFunc(v.Events, func(o kinematics.Event) bool { return o.Name == kinematics.HoldEnd }); i >= 0 {
 					end = math.Min(end, v.Events[i].TimeS)
 				}
-				fmt.Fprintf(&b, `<rect x="%.1f" y="8" width="%.1f" height="104" fill="#e3f1ec"/><text x="%.1f" y="20" font-size="11" fill="#00694d">%s</text>`, x(e.TimeS), math.Max(x(end)-x(e.TimeS), 0), x(e.TimeS)+4, template.HTMLEscapeString(speech.Say("held")))
+				fmt.Fprintf(&b, `<rect x="%.1f" y="8" width="%.1f" height="104" fill="#e3f1ec"/><text x="%.1f" y="20" font-size="11" fill="#00694d">%s</text>`, x(e.TimeS), math.Max(x(end)-x(e.TimeS), 0), x(e.TimeS)+4, template.HTMLEscapeString(loc.Say("held")))
 			}
 		}
-		edge := fmt.Sprintf("%g %s", reach, speech.cm())
+		edge := fmt.Sprintf("%g %s", reach, loc.CM())
 		fmt.Fprintf(&b, `<path d="M40 8v104M40 60h310" stroke="#d5dae0" fill="none"/><g font-size="11" fill="#57606a"><text x="2" y="16">%[1]s</text><text x="12" y="64">0</text><text x="2" y="114">%[1]s</text>`, edge)
 		for k := range int(traceS) + 1 {
 			fmt.Fprintf(&b, `<text x="%.0f" y="128" text-anchor="middle">%d s</text>`, x(zero+float64(k)), k)
@@ -227,11 +206,11 @@ func holdTrace(speech Speech, r scoring.Result) template.HTML {
 // changesShown are the measures whose change since the last session an athlete is told, in
 // their order, and what each is called to them.
 var changesShown = []struct{ name, words string }{
-	{"landing_depth", "How deep you sink"},
-	{"hold_time", "How long you hold"},
-	{"time_to_still", "How soon you are still"},
-	{"knee_flexion_peak", "How far your knee bends"},
-	{"jump_height", "How high you jump"},
+	{"landing_depth", locale.Message("How deep you sink")},
+	{"hold_time", locale.Message("How long you hold")},
+	{"time_to_still", locale.Message("How soon you are still")},
+	{"knee_flexion_peak", locale.Message("How far your knee bends")},
+	{"jump_height", locale.Message("How high you jump")},
 }
 
 // changeWords say what changed since the session before, and whether it is more than
@@ -246,9 +225,9 @@ func changeWords(s Sheet) []string {
 			}
 			now, then := p.Sessions[n-1], p.Sessions[n-2]
 			words := map[scoring.ChangeVerdict]string{
-				scoring.RealChange: "That is a real change.", scoring.WithinNoise: "That can be chance.", scoring.TooFew: "Film two trials a day to know if that is real.",
+				scoring.RealChange: locale.Message("That is a real change."), scoring.WithinNoise: locale.Message("That can be chance."), scoring.TooFew: locale.Message("Film two trials a day to know if that is real."),
 			}[p.SinceBefore.Verdict]
-			say, amount := s.Speech.Say, s.Speech.amount
+			say, amount := s.Locale.Say, s.Locale.Amount
 			out = append(out, say("%s: %s, last time %s. %s", say(c.words), amount(now.Mean, now.SD, p.Unit), amount(then.Mean, then.SD, p.Unit), say(words)))
 			break
 		}
@@ -263,11 +242,11 @@ func changeWords(s Sheet) []string {
 func jumpWords(s Sheet) []string {
 	var out []string
 	if m, ok := s.Result.Surest("jump_height"); ok {
-		out = append(out, s.Speech.Say("You jumped %s high.", s.Speech.amount(m.Value, m.SD, m.Unit)))
+		out = append(out, s.Locale.Say("You jumped %s high.", s.Locale.Amount(m.Value, m.SD, m.Unit)))
 	}
 	for _, j := range s.Jumps {
 		if j.Task == s.Result.Task && j.Trials > 1 {
-			out = append(out, s.Speech.Say("Your best of %s jumps: %s.", strconv.Itoa(j.Trials), s.Speech.amount(j.BestCM, j.BestSD, s.Speech.cm())))
+			out = append(out, s.Locale.Say("Your best of %s jumps: %s.", strconv.Itoa(j.Trials), s.Locale.Amount(j.BestCM, j.BestSD, s.Locale.CM())))
 		}
 	}
 	return out

@@ -11,6 +11,7 @@ import (
 	"github.com/go-echarts/go-echarts/v2/types"
 
 	"steadfall/kinematics"
+	"steadfall/report/locale"
 )
 
 // Spread is one measure of everybody at one task on one day: how the squad lies.
@@ -39,14 +40,14 @@ const spreadRow = 18
 
 // spreadOf draws a dot for each athlete with a line of one standard deviation to each side,
 // the largest on top. Under three athletes nothing is spread.
-func spreadOf(say Speech, s Spread) (out spread, ok bool, err error) {
+func spreadOf(loc locale.Locale, s Spread) (out spread, ok bool, err error) {
 	if len(s.Rows) < 3 {
 		return out, false, nil
 	}
 	out.Rows = slices.Clone(s.Rows)
 	slices.SortStableFunc(out.Rows, func(a, b SpreadRow) int { return cmp.Compare(b.Value, a.Value) })
 	about, _ := kinematics.Describe(s.Measure)
-	out.Unit = unit(about.Unit)
+	out.Unit = locale.Unit(about.Unit)
 	line := charts.NewLine()
 	var codes []string
 	for _, r := range slices.Backward(out.Rows) { // the axis runs upwards
@@ -54,7 +55,7 @@ func spreadOf(say Speech, s Spread) (out spread, ok bool, err error) {
 	}
 	line.SetGlobalOptions(
 		charts.WithAnimation(false),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{say.legWords(kinematics.Left), say.legWords(kinematics.Right)}, Top: "0"}),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Data: []string{legWords(loc, kinematics.Left), legWords(loc, kinematics.Right)}, Top: "0"}),
 		charts.WithGridOpts(opts.Grid{Left: "16", Right: "20", Top: "30", Bottom: "24", ContainLabel: opts.Bool(true)}),
 		charts.WithXAxisOpts(opts.XAxis{Type: "value", AxisLabel: &opts.AxisLabel{Formatter: types.FuncStr("{value}" + out.Unit)}}),
 		charts.WithYAxisOpts(opts.YAxis{Type: "category", Data: codes, AxisLabel: &opts.AxisLabel{ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)}}),
@@ -71,7 +72,7 @@ func spreadOf(say Speech, s Spread) (out spread, ok bool, err error) {
 			dots = append(dots, opts.LineData{Value: []any{round(r.Value), r.Code}})
 		}
 		symbol := map[kinematics.Side]string{kinematics.Left: "circle", kinematics.Right: "diamond"}[side]
-		line.AddSeries(say.legWords(side), dots,
+		line.AddSeries(legWords(loc, side), dots,
 			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(true), Symbol: symbol, SymbolSize: 10}),
 			charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)}),
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: l.colour}))
@@ -83,7 +84,7 @@ func spreadOf(say Speech, s Spread) (out spread, ok bool, err error) {
 	}
 	out.chart = chart{
 		ID: "spread-" + string(s.Task), Options: o, Box: boxHigh(60 + spreadRow*len(out.Rows)),
-		Caption: say.Say("%s: %s, inwards to the right. The worse leg of each, mean of the day ± 1 standard deviation; %s.", capital(taskSaid(say, s.Task, kinematics.Both)), say.words(s.Measure), say.count(len(out.Rows), "athlete")),
+		Caption: loc.Say("%s: %s, inwards to the right. The worse leg of each, mean of the day ± 1 standard deviation; %s.", locale.Capital(loc.Task(s.Task, kinematics.Both)), loc.MeasureWords(s.Measure), loc.Count(len(out.Rows), "athlete")),
 	}
 	return out, true, nil
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -25,7 +26,7 @@ type SquadPage struct {
 	Wall     string // where the page for the gym wall is; may be empty
 	Rows     []SquadRow
 	Spreads  []Spread // of the newest session
-	Speech   Speech
+	Locale   locale.Locale
 }
 
 // SquadRow is one athlete.
@@ -61,11 +62,11 @@ func (r SquadRow) Group() string {
 
 // squadGroups are the groups in the order in which a coach needs them.
 var squadGroups = []struct{ id, word, mark string }{
-	{"physio", "To the physio", "error"},
-	{"ready", "Ready for the next step", "clear"},
-	{"cannot_say", "Cannot say yet", "too_close"},
-	{"working", "Keep working on the step", "rater"},
-	{"missing", "Missing from the newest session", "not_seen"},
+	{"physio", locale.Message("To the physio"), "error"},
+	{"ready", locale.Message("Ready for the next step"), "clear"},
+	{"cannot_say", locale.Message("Cannot say yet"), "too_close"},
+	{"working", locale.Message("Keep working on the step"), "rater"},
+	{"missing", locale.Message("Missing from the newest session"), "not_seen"},
 }
 
 type squadGroup struct {
@@ -93,7 +94,7 @@ type squadError struct {
 // WriteSquad writes the squad's page: who is ready, who repeats, who goes to the physio and
 // why, who is missing.
 func WriteSquad(w io.Writer, p SquadPage) error {
-	s := p.Speech
+	s := p.Locale
 	v := squadView{shell: newShell(s, s.Say("Squad: %s", p.Squad), p.Invented, p.Made, p.Tool, p.Frame), Page: p, Script: template.JS(asset("squad.js"))}
 	var parts []string
 	for _, g := range squadGroups {
@@ -135,7 +136,7 @@ func WriteSquad(w io.Writer, p SquadPage) error {
 
 // squadWords are how many are in a group.
 var squadWords = map[string]string{
-	"physio": "%d to the physio", "ready": "%d ready", "cannot_say": "%d cannot say", "working": "%d working on it", "missing": "%d missing",
+	"physio": locale.Message("%d to the physio"), "ready": locale.Message("%d ready"), "cannot_say": locale.Message("%d cannot say"), "working": locale.Message("%d working on it"), "missing": locale.Message("%d missing"),
 }
 
 // squadErrors counts the athletes by their commonest error, most first.

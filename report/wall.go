@@ -38,7 +38,7 @@ type squadCue struct {
 // earned the next one, and a cue for each. Nothing on it tells who was sent to the physio,
 // who was away, or why: they stand among those who keep working.
 func WriteWall(w io.Writer, p SquadPage) error {
-	s := p.Speech
+	s := p.Locale
 	v := wallView{shell: newShell(s, s.Say("On the way up: %s", p.Squad), p.Invented, p.Made, p.Tool, p.Frame), Page: p}
 	ready := 0
 	titles := map[string]string{"": s.Say("Every step is done")}
@@ -65,7 +65,7 @@ func WriteWall(w io.Writer, p SquadPage) error {
 			v.Steps = append(v.Steps, step)
 		}
 	}
-	v.Headline = s.Say("%s ready for the next step", s.count(ready, "athlete"))
+	v.Headline = s.Say("%s ready for the next step", s.Count(ready, "athlete"))
 	if ready == 0 {
 		v.Headline = s.Say("Keep landing")
 	}

@@ -18,6 +18,7 @@ import (
 	"steadfall/internal/safefile"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -70,7 +71,7 @@ func newDemo() *cobra.Command {
 				}
 				name := filepath.Join(dir, strings.ToLower(who.Name)+".html")
 				page := report.Page{
-					Who: who.Name, Subtitle: scoring.Sentence{Words: "%s. Task: %s.", Args: []any{demo.Squad, report.TaskWords(who.Task, kinematics.Both)}},
+					Who: who.Name, Subtitle: scoring.Sentence{Words: "%s. Task: %s.", Args: []any{demo.Squad, locale.TaskWords(who.Task, kinematics.Both)}},
 					Made: time.Now(), Invented: true, Result: o.Result, Pictures: o.Pictures,
 				}
 				if err := writeReport(cmd, name, page); err != nil {

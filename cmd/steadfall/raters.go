@@ -21,6 +21,7 @@ import (
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -178,7 +179,7 @@ func readSheet(in io.Reader, rater string) (answers []archive.Rating, open int, 
 
 func newRatersAgreement() *cobra.Command {
 	var checklist, html string
-	var speech report.Speech
+	var loc locale.Locale
 	cmd := &cobra.Command{
 		Use: "agreement [--checklist NAME] [-o PAGE.html]", Short: "tell how well the raters agree with one another and with the tool", Args: noArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -206,7 +207,7 @@ func newRatersAgreement() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				page := report.RatersPage{Squad: squad.Name, Invented: squad.Invented, Made: time.Now(), Tool: "steadfall " + version, Checklist: checklist, Agreement: g, Speech: speech}
+				page := report.RatersPage{Squad: squad.Name, Invented: squad.Invented, Made: time.Now(), Tool: "steadfall " + version, Checklist: checklist, Agreement: g, Locale: loc}
 				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteRaters(w, page) }); err != nil {
 					return err
 				}
@@ -217,7 +218,7 @@ func newRatersAgreement() *cobra.Command {
 	}
 	cmd.Flags().StringVar(&checklist, "checklist", scoring.Default(2), "`NAME` of the checklist that was rated by")
 	cmd.Flags().StringVarP(&html, "out", "o", "", "write the page (`PAGE.html`)")
-	speechFlags(cmd, &speech)
+	localeFlags(cmd, &loc)
 	return cmd
 }
 

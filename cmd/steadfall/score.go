@@ -21,6 +21,7 @@ import (
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -138,7 +139,7 @@ frame.`,
 	f.StringVar(&to.json, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
 	f.StringVarP(&to.report, "out", "o", "", "write the report (`REPORT.html`)")
 	f.StringVar(&to.sheet, "sheet", "", "write the athlete's own page (`SHEET.html`)")
-	speechFlags(cmd, &to.speech)
+	localeFlags(cmd, &to.locale)
 	return cmd
 }
 
@@ -291,12 +292,12 @@ func deliverAll(cmd *cobra.Command, all []trial.Outcome, to outputs) error {
 // outputs are the files that a score is written to; empty for none.
 type outputs struct {
 	report, sheet, json string
-	speech              report.Speech
+	locale              locale.Locale
 }
 
 // numbered are the files of one of several landings.
 func (o outputs) numbered(n int) outputs {
-	return outputs{numbered(o.report, n), numbered(o.sheet, n), numbered(o.json, n), o.speech}
+	return outputs{numbered(o.report, n), numbered(o.sheet, n), numbered(o.json, n), o.locale}
 }
 
 // numbered puts a number before the ending of a file name: report-2.html.
@@ -314,12 +315,12 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
 	if to.report != "" {
-		if err := writeReport(cmd, to.report, report.Page{Speech: to.speech, Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
+		if err := writeReport(cmd, to.report, report.Page{Locale: to.locale, Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
 			return err
 		}
 	}
 	if to.sheet != "" {
-		sheet := report.Sheet{Made: time.Now(), Result: o.Result, Pictures: o.Pictures, Speech: to.speech}
+		sheet := report.Sheet{Made: time.Now(), Result: o.Result, Pictures: o.Pictures, Locale: to.locale}
 		if err := writeOut(cmd, to.sheet, func(w io.Writer) error { return report.WriteSheet(w, sheet) }); err != nil {
 			return err
 		}

@@ -17,13 +17,14 @@ import (
 	"steadfall/internal/present"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
 func newSquad() *cobra.Command {
 	var ladder, html, wall, table, pages string
 	var asJSON bool
-	var speech report.Speech
+	var loc locale.Locale
 	cmd := &cobra.Command{
 		Use: "squad [-o SQUAD.html] [--wall WALL.html] [--csv SQUAD.csv] [--pages FOLDER]", Short: "say who is ready, who repeats, who goes to the physio, who is missing", Args: noArgs,
 		Long: `Say where everybody of the squad stands on the ladder and why: who is ready for the next
@@ -43,7 +44,7 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 				if err != nil {
 					return err
 				}
-				p.Speech = speech
+				p.Locale = loc
 				if pages != "" {
 					if html == "" {
 						html = filepath.Join(pages, "squad.html")
@@ -80,7 +81,7 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 	cmd.Flags().StringVar(&table, "csv", "", "write the table (`SQUAD.csv`, or -)")
 	cmd.Flags().StringVar(&pages, "pages", "", "write the squad's page and one for each athlete into `FOLDER`")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
-	speechFlags(cmd, &speech)
+	localeFlags(cmd, &loc)
 	return cmd
 }
 
@@ -111,7 +112,7 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 		if err != nil {
 			return err
 		}
-		page.Speech = p.Speech
+		page.Locale = p.Locale
 		if err := writeOut(cmd, filepath.Join(dir, name), func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil {
 			return err
 		}
@@ -123,7 +124,7 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 
 func newAthleteReport() *cobra.Command {
 	var ladder, html, physio, date, task string
-	var speech report.Speech
+	var loc locale.Locale
 	cmd := &cobra.Command{
 		Use: "report CODE [-o PAGE.html] [--physio PAGE.html]", Short: "write an athlete's page: where they stand, what changed", Args: oneArg("athlete"),
 		Long: `Write an athlete's page: where they stand on the ladder and what changed. With --physio
@@ -154,7 +155,7 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 				if err != nil {
 					return err
 				}
-				page.Speech = speech
+				page.Locale = loc
 				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil || physio == "" {
 					return err
 				}
@@ -162,7 +163,7 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 				if err != nil {
 					return err
 				}
-				numbers.Speech = speech
+				numbers.Locale = loc
 				return writeOut(cmd, physio, func(w io.Writer) error { return report.WritePhysio(w, numbers) })
 			})
 		},
@@ -172,13 +173,13 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 	cmd.Flags().StringVar(&physio, "physio", "", "write every number of one day (`PAGE.html`)")
 	cmd.Flags().StringVar(&date, "date", "", "that day (`YYYY-MM-DD`); the newest unless said otherwise")
 	cmd.Flags().StringVar(&task, "task", "", "that `TASK`; the one with the most trials that day unless said otherwise")
-	speechFlags(cmd, &speech)
+	localeFlags(cmd, &loc)
 	return cmd
 }
 
 func newSessionReport() *cobra.Command {
 	var html string
-	var speech report.Speech
+	var loc locale.Locale
 	cmd := &cobra.Command{
 		Use: "report NUMBER -o REPORT.html", Short: "write the report of a kept trial, by its number in session show", Args: oneArg("trial number"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -197,12 +198,12 @@ func newSessionReport() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				page.Speech = speech
+				page.Locale = loc
 				return writeOut(cmd, html, func(w io.Writer) error { return report.Write(w, page) })
 			})
 		},
 	}
 	cmd.Flags().StringVarP(&html, "out", "o", "", "write the report (`REPORT.html`)")
-	speechFlags(cmd, &speech)
+	localeFlags(cmd, &loc)
 	return cmd
 }

@@ -31,6 +31,7 @@ import (
 	"steadfall/internal/worker"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -114,9 +115,9 @@ func New(ctx context.Context, o Options) (*Desk, error) {
 
 // words are what templates may call.
 var words = template.FuncMap{
-	"verdict": report.VerdictWords,
-	"number":  report.FindingNumber,
-	"task":    report.TaskWords,
+	"verdict": locale.VerdictWords,
+	"number":  locale.Locale{}.Finding,
+	"task":    locale.TaskWords,
 	"either":  func() kinematics.Side { return kinematics.Both },
 	"dict": func(pairs ...any) map[string]any {
 		m := map[string]any{}

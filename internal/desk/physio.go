@@ -28,7 +28,7 @@ func (d *Desk) physio(r request) error {
 	if err != nil {
 		return err
 	}
-	p.Speech = d.speech()
+	p.Locale = d.locale()
 	if p.Frame, err = d.frame(r, "", nil); err != nil {
 		return err
 	}

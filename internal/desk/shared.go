@@ -34,7 +34,7 @@ func (d *Desk) sheet(r request) error {
 // sheetOf gathers the athlete's page of a trial, in the language that the browser asks for.
 func (d *Desk) sheetOf(r request, t archive.Trial) (report.Sheet, error) {
 	s, err := present.Sheet(r.Context(), d.Archive, d.Ladder, t.ID, d.Tool)
-	s.Speech = d.asked(r)
+	s.Locale = d.asked(r)
 	return s, err
 }
 
@@ -111,7 +111,7 @@ func (d *Desk) sharedAll(r request) error {
 	if err != nil {
 		return err
 	}
-	p.Speech = d.asked(r)
+	p.Locale = d.asked(r)
 	p.Decided = nil // what staff wrote to one another stays with them
 	if err := d.noteLink(r, share); err != nil {
 		return err
@@ -129,8 +129,8 @@ func (d *Desk) sharedTrial(r request) error {
 	if err != nil {
 		return err
 	}
-	p.Speech = d.asked(r)
-	p.Frame.Top = template.HTML(`<nav class="bar"><a href="` + template.HTMLEscapeString(sharedTrialPath(r, t.ID)) + `">` + template.HTMLEscapeString(p.Speech.Say("Back")) + `</a></nav>`)
+	p.Locale = d.asked(r)
+	p.Frame.Top = template.HTML(`<nav class="bar"><a href="` + template.HTMLEscapeString(sharedTrialPath(r, t.ID)) + `">` + template.HTMLEscapeString(p.Locale.Say("Back")) + `</a></nav>`)
 	return deliver(r, func(w io.Writer) error { return report.Write(w, p) })
 }
 

@@ -16,6 +16,7 @@ import (
 	"steadfall/internal/present"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -38,14 +39,14 @@ func (d *Desk) frame(r request, bottom string, data any) (report.Frame, error) {
 	return report.Frame{Top: top, Bottom: below}, err
 }
 
-// speech is that of the desk's own pages: English, as its forms are.
-func (d *Desk) speech() report.Speech { return report.Speech{Imperial: d.Inches} }
+// locale is that of the desk's own pages: English, as its forms are.
+func (d *Desk) locale() locale.Locale { return locale.Locale{Imperial: d.Inches} }
 
 // asked is the same in the language that the browser asks for: of pages for athletes, which
 // have no forms.
-func (d *Desk) asked(r request) report.Speech {
-	s := d.speech()
-	s.Language = report.PreferredLanguage(r.Header.Get("Accept-Language"))
+func (d *Desk) asked(r request) locale.Locale {
+	s := d.locale()
+	s.Language = locale.Preferred(r.Header.Get("Accept-Language"))
 	return s
 }
 
@@ -54,7 +55,7 @@ func (d *Desk) squad(r request) error {
 	if err != nil {
 		return err
 	}
-	p.Speech = d.speech()
+	p.Locale = d.locale()
 	for i := range p.Rows {
 		p.Rows[i].Link = athletePath(p.Rows[i].Code)
 	}
@@ -169,7 +170,7 @@ func (d *Desk) athletePage(r request, code string, link func(id int64) string) (
 		return report.AthletePage{}, &refusal{http.StatusNotFound, "There is no such athlete."}
 	}
 	p, err := present.One(r.Context(), d.Archive, d.Ladder, at, d.Tool)
-	p.Speech = d.speech()
+	p.Locale = d.locale()
 	for i := range p.Trials {
 		p.Trials[i].Link = link(p.Trials[i].ID)
 	}
@@ -257,7 +258,7 @@ func (d *Desk) trialPage(r request) (report.Page, archive.Trial, error) {
 		return report.Page{}, t, err
 	}
 	p, err := present.Trial(r.Context(), d.Archive, t.ID)
-	p.Speech = d.speech()
+	p.Locale = d.locale()
 	return p, t, err
 }
 

@@ -11,6 +11,7 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -48,7 +49,7 @@ func Physio(ctx context.Context, a *archive.Archive, code string, day Day, tool 
 	for _, t := range all {
 		if on := (Day{t.Session.Date, t.Task}); on != day && link != nil && !slices.Contains(days, on) {
 			days = append(days, on)
-			p.Others = append(p.Others, report.Link{Date: on.Date, Words: report.TaskWords(on.Task, kinematics.Both), To: link(on)})
+			p.Others = append(p.Others, report.Link{Date: on.Date, Words: locale.TaskWords(on.Task, kinematics.Both), To: link(on)})
 		}
 	}
 	for _, t := range all {

@@ -1,4 +1,4 @@
-package report
+package locale
 
 import (
 	"bytes"
@@ -17,16 +17,18 @@ import (
 	"steadfall/scoring"
 )
 
+var update = flag.Bool("update", false, "write the English messages anew")
+
 // Every sentence that a page can say stands in the file of English messages and has its words
 // in every other language, with the same places for what is put in, and no message is left
-// over. go test ./report -run Words -update writes the English file anew.
+// over. go test ./report/locale -run Words -update writes the English file anew.
 func TestEverySentenceHasItsWords(t *testing.T) {
 	said := sayings(t)
 	english := map[string]string{}
 	for s := range said {
 		english[s] = s
 	}
-	if flag.Lookup("update").Value.String() == "true" {
+	if *update {
 		var b bytes.Buffer
 		e := json.NewEncoder(&b)
 		e.SetEscapeHTML(false)
@@ -94,71 +96,45 @@ func sayings(t *testing.T) map[string]bool {
 		}
 	}
 	const text = `"((?:[^"\\]|\\.)*)"`
-	code, err := filepath.Glob("*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	pages, err := filepath.Glob("assets/*.html")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, file := range append(code, pages...) {
-		if !strings.HasSuffix(file, "_test.go") {
-			read(`\b[sS]ay[( ]`+text+`[ ,)}]`, file)
+	err := filepath.WalkDir("..", func(file string, _ os.DirEntry, err error) error {
+		switch {
+		case strings.HasSuffix(file, "_test.go"):
+		case strings.HasSuffix(file, ".go"), strings.HasSuffix(file, ".html"):
+			read(`\b(?:[sS]ay|locale\.Message)[( ]`+text+`[ ,)}]`, file)
 		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
-	read(`(?:say|notYet|cannot)\(`+text+`[,)]`, "../scoring/standing.go")
-	read(`", unit[A-Za-z0-9]+, `+text, "../kinematics/names.go")
-	read(`HoldEnding = `+text, "../kinematics/hold.go")
-	read(`"((?:the landing was on|whether the)[^"]*)"`, "../scoring/feet.go")
-	read(`note = `+text, "../internal/trial/trial.go")
+	read(`(?:say|notYet|cannot)\(`+text+`[,)]`, "../../scoring/standing.go")
+	read(`", unit[A-Za-z0-9]+, `+text, "../../kinematics/names.go")
+	read(`HoldEnding = `+text, "../../kinematics/hold.go")
+	read(`"((?:the landing was on|whether the)[^"]*)"`, "../../scoring/feet.go")
+	read(`note = `+text, "../../internal/trial/trial.go")
 	for _, file := range []string{"front", "side", "jump", "jumps", "steadiness", "gravity", "landing"} {
-		read(`"([^"%\n]* not seen[^"%\n]*)"`, "../kinematics/"+file+".go")
+		read(`"([^"%\n]* not seen[^"%\n]*)"`, "../../kinematics/"+file+".go")
 	}
-	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../video/capture.go") // of a clip
-	read(`return "(the [^"]* one|the one [^"]*)"`, "../internal/trial/trial.go")                                          // which leg is taken for the left
-	read(`Sentence{Words: `+text+`, Args`, "../internal/archive/trials.go")
+	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../../video/capture.go") // of a clip
+	read(`return "(the [^"]* one|the one [^"]*)"`, "../../internal/trial/trial.go")                                          // which leg is taken for the left
+	read(`Sentence{Words: `+text+`, Args`, "../../internal/archive/trials.go")
 	for _, things := range []string{"trial", "session", "athlete", "item", "sure error"} {
 		add("1 "+things, "%d "+things+"s")
 	}
 	for _, f := range notesFilledIn() {
 		add(f.message)
 	}
-	read(`why :?= `+text, "../kinematics/camera.go")
-	read(`whyDoubt = `+text, "../kinematics/gravity.go")
-	read(`"(the knee left [^"]*)"`, "../kinematics/landing.go")
+	read(`why :?= `+text, "../../kinematics/camera.go")
+	read(`whyDoubt = `+text, "../../kinematics/gravity.go")
+	read(`"(the knee left [^"]*)"`, "../../kinematics/landing.go")
 	add("the time from contact to the deepest point")
-	for _, m := range changesShown {
-		add(m.words)
-	}
-	for _, p := range postureMoments {
-		add(p.word)
-	}
-	for _, f := range figures {
-		add(f.title)
-	}
 	for v, words := range verdictWords {
 		add(words, VerdictWords(v))
-	}
-	for _, g := range squadGroups {
-		add(g.word)
-	}
-	for _, words := range squadWords {
-		add(words)
 	}
 	for _, words := range earnedWords {
 		add(words)
 	}
 	for _, words := range captureWords {
-		add(words)
-	}
-	for _, words := range momentWords {
-		add(words)
-	}
-	for _, s := range jumpSentences {
-		add(s.words)
-	}
-	for _, words := range validity {
 		add(words)
 	}
 	for _, v := range []kinematics.View{kinematics.Front, kinematics.SideLeft, kinematics.SideRight} {
@@ -171,7 +147,7 @@ func sayings(t *testing.T) map[string]bool {
 		add(v.Words())
 	}
 	for _, e := range []kinematics.EventName{kinematics.DropStart, kinematics.Takeoff, kinematics.InitialContact, kinematics.Lowest, kinematics.StillFrom, kinematics.HoldEnd, kinematics.LandingAgain} {
-		add(strings.ReplaceAll(string(e), "_", " "))
+		add(eventWords(e))
 	}
 	for _, task := range kinematics.Tasks {
 		add(TaskWords(task, kinematics.Both))
@@ -201,10 +177,9 @@ func sayings(t *testing.T) map[string]bool {
 	}
 	add(kinematics.HoldLimits, scoring.TrialsRule)
 	add( // by value, and said where the page is gathered
-		"hold", "We could not see enough. Film it again.", "No mistake was seen for sure.", "One thing to work on.", "Two things to work on.",
-		"That is a real change.", "That can be chance.", "Film two trials a day to know if that is real.",
+		"hold",
 		"Talk to your physio before you go on.", "You have what %s asks for. Your coach decides about the next step.", "You are working on: %s. Your coach decides when you go on.",
-		"Back", "Back to the result", "All my sessions", "All the numbers", "Every number of a day, for the physio", "Every step is done", "All steps are done", "all done", "needs a clip from the front", "needs a clip from the side", "%s, %s.", "%s. Task: %s.", "Landing %d of %d in the clip, contact at %.2f s.",
+		"Back", "Back to the result", "All my sessions", "All the numbers", "Every number of a day, for the physio", "All steps are done", "all done", "needs a clip from the front", "needs a clip from the side", "%s, %s.", "%s. Task: %s.", "Landing %d of %d in the clip, contact at %.2f s.",
 		"left", "right", "body", "left leg", "right leg", "left leg, mean", "right leg, mean", "from the side",
 		"%s on the left leg", "%s on the right leg", "error above %s", "error below %s", "agrees", "differs", "good", "fair", "poor",
 	)
@@ -213,41 +188,41 @@ func sayings(t *testing.T) map[string]bool {
 	return said
 }
 
-func TestSpeech(t *testing.T) {
-	de, inches := Speech{Language: language.German}, Speech{Imperial: true}
+func TestLocale(t *testing.T) {
+	de, inches := Locale{Language: language.German}, Locale{Imperial: true}
 	for _, c := range []struct{ got, want string }{
-		{de.Say("You jumped %s high.", de.amount(31.24, 1.2, "cm")), "Du bist 31\u00a0±\u00a01\u00a0cm hoch gesprungen."},
-		{de.amount(0.912, 0.09, "s"), "0,91 ± 0,09\u00a0s"},
-		{Speech{}.amount(0.912, 0.09, "s"), "0.91 ± 0.09\u00a0s"},
+		{de.Say("You jumped %s high.", de.Amount(31.24, 1.2, "cm")), "Du bist 31\u00a0±\u00a01\u00a0cm hoch gesprungen."},
+		{de.Amount(0.912, 0.09, "s"), "0,91 ± 0,09\u00a0s"},
+		{Locale{}.Amount(0.912, 0.09, "s"), "0.91 ± 0.09\u00a0s"},
 		// 1 inch is 2.54 cm exactly (international yard and pound agreement, 1959).
-		{Speech{Imperial: true}.measure(&kinematics.Measure{Value: inches.in("cm", 25.4), SD: inches.in("cm", 2.54)}), "10.0 ± 1.0"},
-		{inches.unitOf("cm²"), "in²"},
+		{Locale{Imperial: true}.Measure(&kinematics.Measure{Value: inches.In("cm", 25.4), SD: inches.In("cm", 2.54)}), "10.0 ± 1.0"},
+		{inches.UnitOf("cm²"), "in²"},
 		// 1 pound is 0.45359237 kg exactly (the same agreement).
-		{inches.fixed(3, inches.in("kg", 0.45359237)), "1.000"},
+		{inches.Fixed(3, inches.In("kg", 0.45359237)), "1.000"},
 		{de.Say("Bend 100 % more"), "Bend 100 % more"}, // of somebody's own checklist
-		{PreferredLanguage("de-AT,de;q=0.9,en;q=0.5").String(), "de"},
-		{PreferredLanguage("fr-CH, fr;q=0.9").String(), "en"},
-		{PreferredLanguage("nonsense;;;").String(), "en"},
+		{Preferred("de-AT,de;q=0.9,en;q=0.5").String(), "de"},
+		{Preferred("fr-CH, fr;q=0.9").String(), "en"},
+		{Preferred("nonsense;;;").String(), "en"},
 	} {
 		if strings.ReplaceAll(c.got, "\u00a0", " ") != strings.ReplaceAll(c.want, "\u00a0", " ") {
 			t.Errorf("%q, want %q", c.got, c.want)
 		}
 	}
-	if _, err := ParseLanguage("xx"); err == nil || !strings.Contains(err.Error(), "choose one of en, de") {
+	if _, err := Parse("xx"); err == nil || !strings.Contains(err.Error(), "choose one of en, de") {
 		t.Errorf("an unknown language: %v", err)
 	}
 }
 
 // A note about one view begins with where it was seen from, not with the view's short name.
 func TestNotesNameTheView(t *testing.T) {
-	german := Speech{Language: language.German}
+	german := Locale{Language: language.German}
 	for _, c := range []struct {
-		speech     Speech
+		locale     Locale
 		note, want string
 	}{
-		{Speech{}, "side_left: check the points", "From the athlete&#39;s left: check the points"},
-		{Speech{}, "front: check the points", "From the front: check the points"},
-		{Speech{}, "the views differ: film again", "the views differ: film again"},
+		{Locale{}, "side_left: check the points", "From the athlete&#39;s left: check the points"},
+		{Locale{}, "front: check the points", "From the front: check the points"},
+		{Locale{}, "the views differ: film again", "the views differ: film again"},
 		{german, "front: check the points", `Von vorn: <span lang="en">check the points</span>`},
 		{
 			german, "front: the athlete leans by 4° in the picture while standing; if the phone was tilted, give an upright line of the picture with --front-plumb, such as a door frame, and score again",
@@ -262,7 +237,7 @@ func TestNotesNameTheView(t *testing.T) {
 			"Die beiden Ansichten unterscheiden sich in „Kniebeugung, größte“: 71,2 ± 3,1 deg von vorn, 60,0 ± 2,0 deg von der Seite; zeigen beide Clips dieselbe Landung, und wurde dieselbe Größe oder Länge angegeben?",
 		},
 	} {
-		if got := string(c.speech.note(c.note)); got != c.want {
+		if got := string(c.locale.Note(c.note)); got != c.want {
 			t.Errorf("%q reads %q, want %q", c.note, got, c.want)
 		}
 	}
