@@ -19,8 +19,6 @@ func funcs(loc locale.Locale) template.FuncMap {
 		"words": loc.MeasureWords, "task": loc.Task, "leg": loc.Leg, "viewWords": loc.View, "viewSeen": loc.ViewSeen,
 		"earned": loc.Earned, "capture": loc.Capture, "scaleFrom": loc.ScaleFrom, "event": loc.Event,
 		"cm": loc.CM, "unitOf": locale.Unit, "capital": locale.Capital, "minor": scoring.Minor,
-		"now":     func(p *scoring.Progress) template.HTML { return now(loc, p) },
-		"earlier": func(r progressRow) []string { return earlier(loc, r) },
 		"diff": func(d *scoring.LimbDifference) string {
 			if d == nil {
 				return ""

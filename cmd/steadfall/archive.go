@@ -19,7 +19,7 @@ import (
 	"steadfall/internal/paper"
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
-	"steadfall/report"
+	"steadfall/report/export"
 	"steadfall/scoring"
 )
 
@@ -362,12 +362,12 @@ steadfall athlete export.`,
 					name  string
 					write func(io.Writer) error
 				}{
-					{measures, func(w io.Writer) error { return report.WriteMeasures(w, records) }},
-					{findings, func(w io.Writer) error { return report.WriteFindings(w, records) }},
+					{measures, func(w io.Writer) error { return export.WriteMeasures(w, records) }},
+					{findings, func(w io.Writer) error { return export.WriteFindings(w, records) }},
 					{asJSON, func(w io.Writer) error {
-						return report.WriteJSON(w, report.Export{Squad: squad.Name, Invented: squad.Invented, Records: records})
+						return export.WriteJSON(w, export.Document{Squad: squad.Name, Invented: squad.Invented, Records: records})
 					}},
-					{fhir, func(w io.Writer) error { return report.WriteFHIR(w, squad.Name, records) }},
+					{fhir, func(w io.Writer) error { return export.WriteFHIR(w, squad.Name, records) }},
 				} {
 					if err := writeOut(cmd, f.name, f.write); err != nil {
 						return err
@@ -389,15 +389,15 @@ steadfall athlete export.`,
 	return cmd
 }
 
-func exported(kept []archive.Record) []report.Record {
-	var out []report.Record
+func exported(kept []archive.Record) []export.Record {
+	var out []export.Record
 	for _, k := range kept {
 		t := k.Trial
 		signed := ""
 		if k.Signed != nil {
 			signed = k.Signed.By
 		}
-		out = append(out, report.Record{
+		out = append(out, export.Record{
 			Athlete: t.Athlete, Date: t.Session.Date, Session: t.Session.Title, Task: t.Task, Limb: t.Limb, Trial: t.Number, Landing: t.Landing,
 			Made: k.Made, Signed: signed, Result: k.Result,
 		})

@@ -18,7 +18,11 @@ import (
 	"steadfall/internal/safefile"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/landing"
 	"steadfall/report/locale"
+	"steadfall/report/physio"
+	"steadfall/report/sheet"
+	"steadfall/report/squad"
 	"steadfall/scoring"
 )
 
@@ -70,9 +74,9 @@ func newDemo() *cobra.Command {
 					return err
 				}
 				name := filepath.Join(dir, strings.ToLower(who.Name)+".html")
-				page := report.Page{
-					Who: who.Name, Subtitle: scoring.Sentence{Words: "%s. Task: %s.", Args: []any{demo.Squad, locale.TaskWords(who.Task, kinematics.Both)}},
-					Made: time.Now(), Invented: true, Result: o.Result, Pictures: o.Pictures,
+				page := landing.Page{
+					About: report.About{Made: time.Now(), Invented: true}, Who: who.Name, Subtitle: scoring.Sentence{Words: "%s. Task: %s.", Args: []any{demo.Squad, locale.TaskWords(who.Task, kinematics.Both)}},
+					Result: o.Result, Pictures: o.Pictures,
 				}
 				if err := writeReport(cmd, name, page); err != nil {
 					return err
@@ -88,10 +92,10 @@ func newDemo() *cobra.Command {
 			if err := athletePages(cmd, a, l, p, dir); err != nil {
 				return err
 			}
-			if err := writeOut(cmd, filepath.Join(dir, "squad.html"), func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
+			if err := writeOut(cmd, filepath.Join(dir, "squad.html"), func(w io.Writer) error { return squad.Write(w, p) }); err != nil {
 				return err
 			}
-			if err := writeOut(cmd, filepath.Join(dir, "wall.html"), func(w io.Writer) error { return report.WriteWall(w, p) }); err != nil {
+			if err := writeOut(cmd, filepath.Join(dir, "wall.html"), func(w io.Writer) error { return squad.WriteWall(w, p) }); err != nil {
 				return err
 			}
 			if err := pagesFor(cmd, a, l, dir); err != nil {
@@ -120,7 +124,7 @@ func pagesFor(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, dir stri
 	if err != nil {
 		return err
 	}
-	if err := writeOut(cmd, filepath.Join(dir, "physio-birch.html"), func(w io.Writer) error { return report.WritePhysio(w, numbers) }); err != nil {
+	if err := writeOut(cmd, filepath.Join(dir, "physio-birch.html"), func(w io.Writer) error { return physio.Write(w, numbers) }); err != nil {
 		return err
 	}
 	trials, err := a.Trials(ctx, "Elm", 0)
@@ -135,11 +139,11 @@ func pagesFor(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, dir stri
 		if len(pictures) == 0 {
 			continue
 		}
-		sheet, err := present.Sheet(ctx, a, l, t.ID, tool)
+		page, err := present.Sheet(ctx, a, l, t.ID, tool)
 		if err != nil {
 			return err
 		}
-		return writeOut(cmd, filepath.Join(dir, "sheet-elm.html"), func(w io.Writer) error { return report.WriteSheet(w, sheet) })
+		return writeOut(cmd, filepath.Join(dir, "sheet-elm.html"), func(w io.Writer) error { return sheet.Write(w, page) })
 	}
 	return nil
 }

@@ -22,6 +22,7 @@ import (
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/report/locale"
+	"steadfall/report/raters"
 	"steadfall/scoring"
 )
 
@@ -207,8 +208,11 @@ func newRatersAgreement() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				page := report.RatersPage{Squad: squad.Name, Invented: squad.Invented, Made: time.Now(), Tool: "steadfall " + version, Checklist: checklist, Agreement: g, Locale: loc}
-				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteRaters(w, page) }); err != nil {
+				page := raters.Page{
+					About:     report.About{Squad: squad.Name, Invented: squad.Invented, Made: time.Now(), Tool: "steadfall " + version, Locale: loc},
+					Checklist: checklist, Agreement: g,
+				}
+				if err := writeOut(cmd, html, func(w io.Writer) error { return raters.Write(w, page) }); err != nil {
 					return err
 				}
 				printAgreement(cmd.OutOrStdout(), g)

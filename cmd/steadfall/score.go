@@ -21,7 +21,9 @@ import (
 	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/landing"
 	"steadfall/report/locale"
+	"steadfall/report/sheet"
 	"steadfall/scoring"
 )
 
@@ -315,13 +317,13 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
 	if to.report != "" {
-		if err := writeReport(cmd, to.report, report.Page{Locale: to.locale, Subtitle: whichLanding(o.Result), Made: time.Now(), Result: o.Result, Pictures: o.Pictures}); err != nil {
+		if err := writeReport(cmd, to.report, landing.Page{About: report.About{Locale: to.locale, Made: time.Now()}, Subtitle: whichLanding(o.Result), Result: o.Result, Pictures: o.Pictures}); err != nil {
 			return err
 		}
 	}
 	if to.sheet != "" {
-		sheet := report.Sheet{Made: time.Now(), Result: o.Result, Pictures: o.Pictures, Locale: to.locale}
-		if err := writeOut(cmd, to.sheet, func(w io.Writer) error { return report.WriteSheet(w, sheet) }); err != nil {
+		page := sheet.Page{About: report.About{Locale: to.locale, Made: time.Now()}, Result: o.Result, Pictures: o.Pictures}
+		if err := writeOut(cmd, to.sheet, func(w io.Writer) error { return sheet.Write(w, page) }); err != nil {
 			return err
 		}
 	}
@@ -350,8 +352,8 @@ func whichLanding(r scoring.Result) scoring.Sentence {
 	return scoring.Sentence{Words: "Landing %d of %d in the clip, contact at %.2f s.", Args: []any{r.Landing.Number, r.Landing.Of, r.Landing.ContactS}}
 }
 
-func writeReport(cmd *cobra.Command, name string, p report.Page) error {
-	return writeOut(cmd, name, func(w io.Writer) error { return report.Write(w, p) })
+func writeReport(cmd *cobra.Command, name string, p landing.Page) error {
+	return writeOut(cmd, name, func(w io.Writer) error { return landing.Write(w, p) })
 }
 
 // printScore prints the findings as a table, the surest errors' words unchanged.

@@ -16,8 +16,11 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/present"
 	"steadfall/kinematics"
-	"steadfall/report"
+	"steadfall/report/athlete"
+	"steadfall/report/landing"
 	"steadfall/report/locale"
+	"steadfall/report/physio"
+	"steadfall/report/squad"
 	"steadfall/scoring"
 )
 
@@ -53,13 +56,13 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 						return err
 					}
 				}
-				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteSquad(w, p) }); err != nil {
+				if err := writeOut(cmd, html, func(w io.Writer) error { return squad.Write(w, p) }); err != nil {
 					return err
 				}
-				if err := writeOut(cmd, wall, func(w io.Writer) error { return report.WriteWall(w, p) }); err != nil {
+				if err := writeOut(cmd, wall, func(w io.Writer) error { return squad.WriteWall(w, p) }); err != nil {
 					return err
 				}
-				if err := writeOut(cmd, table, func(w io.Writer) error { return report.WriteSquadTable(w, p.Rows) }); err != nil {
+				if err := writeOut(cmd, table, func(w io.Writer) error { return squad.WriteTable(w, p.Rows) }); err != nil {
 					return err
 				}
 				if asJSON {
@@ -85,7 +88,7 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 	return cmd
 }
 
-func printSquad(w io.Writer, rows []report.SquadRow) error {
+func printSquad(w io.Writer, rows []squad.Row) error {
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
 	for _, r := range rows {
 		why := slices.Concat(r.Standing.Physio, r.Standing.Because)
@@ -98,7 +101,7 @@ func printSquad(w io.Writer, rows []report.SquadRow) error {
 }
 
 // athletePages writes a page for each athlete into a folder and links them.
-func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p report.SquadPage, dir string) error {
+func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p squad.Page, dir string) error {
 	if err := archive.NotOwn(filepath.Join(dir, "athlete.html")); err != nil {
 		return err
 	}
@@ -108,12 +111,12 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 	tell := staged(cmd, "writing pages")
 	for i := range p.Rows {
 		name := "athlete-" + strings.ToLower(p.Rows[i].Code) + ".html"
-		page, err := present.Athlete(cmd.Context(), a, l, p.Rows[i], p)
+		page, err := present.Athlete(cmd.Context(), a, l, p.Rows[i], p.About)
 		if err != nil {
 			return err
 		}
 		page.Locale = p.Locale
-		if err := writeOut(cmd, filepath.Join(dir, name), func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil {
+		if err := writeOut(cmd, filepath.Join(dir, name), func(w io.Writer) error { return athlete.Write(w, page) }); err != nil {
 			return err
 		}
 		p.Rows[i].Link = name
@@ -123,7 +126,7 @@ func athletePages(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, p re
 }
 
 func newAthleteReport() *cobra.Command {
-	var ladder, html, physio, date, task string
+	var ladder, html, forPhysio, date, task string
 	var loc locale.Locale
 	cmd := &cobra.Command{
 		Use: "report CODE [-o PAGE.html] [--physio PAGE.html]", Short: "write an athlete's page: where they stand, what changed", Args: oneArg("athlete"),
@@ -131,10 +134,10 @@ func newAthleteReport() *cobra.Command {
 also, or only, every trial of one day with every number: the checklist trial by trial, the
 curves of all trials and their mean, both legs, earlier sessions, clips and settings.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if html == "" && physio == "" {
+			if html == "" && forPhysio == "" {
 				return wrong(cmd, "name the page with -o PAGE.html or --physio PAGE.html")
 			}
-			if err := cmp.Or(checkOut(cmd, "-o", html, pageOrDash), checkOut(cmd, "--physio", physio, pageOrDash)); err != nil {
+			if err := cmp.Or(checkOut(cmd, "-o", html, pageOrDash), checkOut(cmd, "--physio", forPhysio, pageOrDash)); err != nil {
 				return err
 			}
 			if date != "" {
@@ -156,7 +159,7 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 					return err
 				}
 				page.Locale = loc
-				if err := writeOut(cmd, html, func(w io.Writer) error { return report.WriteAthlete(w, page) }); err != nil || physio == "" {
+				if err := writeOut(cmd, html, func(w io.Writer) error { return athlete.Write(w, page) }); err != nil || forPhysio == "" {
 					return err
 				}
 				numbers, err := present.Physio(cmd.Context(), a, page.Code, present.Day{Date: date, Task: kinematics.Task(task)}, "steadfall "+version, nil, nil)
@@ -164,13 +167,13 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 					return err
 				}
 				numbers.Locale = loc
-				return writeOut(cmd, physio, func(w io.Writer) error { return report.WritePhysio(w, numbers) })
+				return writeOut(cmd, forPhysio, func(w io.Writer) error { return physio.Write(w, numbers) })
 			})
 		},
 	}
 	ladderFlag(cmd, &ladder)
 	cmd.Flags().StringVarP(&html, "out", "o", "", "write the page (`PAGE.html`)")
-	cmd.Flags().StringVar(&physio, "physio", "", "write every number of one day (`PAGE.html`)")
+	cmd.Flags().StringVar(&forPhysio, "physio", "", "write every number of one day (`PAGE.html`)")
 	cmd.Flags().StringVar(&date, "date", "", "that day (`YYYY-MM-DD`); the newest unless said otherwise")
 	cmd.Flags().StringVar(&task, "task", "", "that `TASK`; the one with the most trials that day unless said otherwise")
 	localeFlags(cmd, &loc)
@@ -199,7 +202,7 @@ func newSessionReport() *cobra.Command {
 					return err
 				}
 				page.Locale = loc
-				return writeOut(cmd, html, func(w io.Writer) error { return report.Write(w, page) })
+				return writeOut(cmd, html, func(w io.Writer) error { return landing.Write(w, page) })
 			})
 		},
 	}

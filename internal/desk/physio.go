@@ -9,7 +9,7 @@ import (
 
 	"steadfall/internal/present"
 	"steadfall/kinematics"
-	"steadfall/report"
+	"steadfall/report/physio"
 )
 
 // physio is every number of a day, or of the newest.
@@ -35,5 +35,5 @@ func (d *Desk) physio(r request) error {
 	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "looked at every number", p.Code); err != nil {
 		return err
 	}
-	return deliver(r, func(w io.Writer) error { return report.WritePhysio(w, p) })
+	return deliver(r, func(w io.Writer) error { return physio.Write(w, p) })
 }

@@ -12,6 +12,9 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/present"
 	"steadfall/report"
+	"steadfall/report/athlete"
+	"steadfall/report/landing"
+	"steadfall/report/sheet"
 )
 
 // sheet is what the athlete gets of a trial, for staff to see.
@@ -28,11 +31,11 @@ func (d *Desk) sheet(r request) error {
 	if s.Frame, err = d.frame(r, "", nil); err != nil {
 		return err
 	}
-	return deliver(r, func(w io.Writer) error { return report.WriteSheet(w, s) })
+	return deliver(r, func(w io.Writer) error { return sheet.Write(w, s) })
 }
 
 // sheetOf gathers the athlete's page of a trial, in the language that the browser asks for.
-func (d *Desk) sheetOf(r request, t archive.Trial) (report.Sheet, error) {
+func (d *Desk) sheetOf(r request, t archive.Trial) (sheet.Page, error) {
 	s, err := present.Sheet(r.Context(), d.Archive, d.Ladder, t.ID, d.Tool)
 	s.Locale = d.asked(r)
 	return s, err
@@ -87,7 +90,7 @@ func (d *Desk) sharedSheetOf(r request, share archive.Share, t archive.Trial) er
 	if err := d.noteLink(r, share); err != nil {
 		return err
 	}
-	return deliver(r, func(w io.Writer) error { return report.WriteSheet(w, s) })
+	return deliver(r, func(w io.Writer) error { return sheet.Write(w, s) })
 }
 
 // noteLink notes that somebody looked through a link.
@@ -116,7 +119,7 @@ func (d *Desk) sharedAll(r request) error {
 	if err := d.noteLink(r, share); err != nil {
 		return err
 	}
-	return deliver(r, func(w io.Writer) error { return report.WriteAthlete(w, p) })
+	return deliver(r, func(w io.Writer) error { return athlete.Write(w, p) })
 }
 
 // sharedTrial is the whole report of a trial, behind a link.
@@ -131,7 +134,7 @@ func (d *Desk) sharedTrial(r request) error {
 	}
 	p.Locale = d.asked(r)
 	p.Frame.Top = template.HTML(`<nav class="bar"><a href="` + template.HTMLEscapeString(sharedTrialPath(r, t.ID)) + `">` + template.HTMLEscapeString(p.Locale.Say("Back")) + `</a></nav>`)
-	return deliver(r, func(w io.Writer) error { return report.Write(w, p) })
+	return deliver(r, func(w io.Writer) error { return landing.Write(w, p) })
 }
 
 // open opens a link.

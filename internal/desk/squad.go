@@ -16,7 +16,10 @@ import (
 	"steadfall/internal/present"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/athlete"
+	"steadfall/report/landing"
 	"steadfall/report/locale"
+	"steadfall/report/squad"
 	"steadfall/scoring"
 )
 
@@ -70,7 +73,7 @@ func (d *Desk) squad(r request) error {
 		}
 		p.Frame.Top += begin
 	}
-	return deliver(r, func(w io.Writer) error { return report.WriteSquad(w, p) })
+	return deliver(r, func(w io.Writer) error { return squad.Write(w, p) })
 }
 
 // wall is the squad's page to be printed for the gym, without anybody's health.
@@ -82,7 +85,7 @@ func (d *Desk) wall(r request) error {
 	if p.Frame, err = d.frame(r, "", nil); err != nil {
 		return err
 	}
-	return deliver(r, func(w io.Writer) error { return report.WriteWall(w, p) })
+	return deliver(r, func(w io.Writer) error { return squad.WriteWall(w, p) })
 }
 
 func (d *Desk) sessions(r request) error {
@@ -137,10 +140,10 @@ func (d *Desk) athlete(r request) error {
 	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "looked at the page", p.Code); err != nil {
 		return err
 	}
-	return deliver(r, func(w io.Writer) error { return report.WriteAthlete(w, p) })
+	return deliver(r, func(w io.Writer) error { return athlete.Write(w, p) })
 }
 
-func (d *Desk) formsOf(r request, p report.AthletePage) (athleteForms, error) {
+func (d *Desk) formsOf(r request, p athlete.Page) (athleteForms, error) {
 	role := r.login.Staff.Role
 	f := athleteForms{Steps: d.Ladder.Steps, Now: time.Now(), Decides: slices.Contains(deciders, role), Deletes: slices.Contains(admins, role), NewLink: r.URL.Query().Get("link")}
 	f.Next = d.Ladder.After(p.Row.Standing.Step)
@@ -164,10 +167,10 @@ func (d *Desk) formsOf(r request, p report.AthletePage) (athleteForms, error) {
 }
 
 // athletePage gathers an athlete's page; link makes the address of a trial's report.
-func (d *Desk) athletePage(r request, code string, link func(id int64) string) (report.AthletePage, error) {
+func (d *Desk) athletePage(r request, code string, link func(id int64) string) (athlete.Page, error) {
 	at, err := d.Archive.Standing(r.Context(), d.Ladder, code)
 	if err != nil {
-		return report.AthletePage{}, &refusal{http.StatusNotFound, "There is no such athlete."}
+		return athlete.Page{}, &refusal{http.StatusNotFound, "There is no such athlete."}
 	}
 	p, err := present.One(r.Context(), d.Archive, d.Ladder, at, d.Tool)
 	p.Locale = d.locale()
@@ -188,7 +191,7 @@ func (d *Desk) trial(r request) error {
 	if err := d.Archive.Audit(r.Context(), r.login.Staff.Name, "looked at trial "+r.PathValue("id"), t.Athlete); err != nil {
 		return err
 	}
-	return deliver(r, func(w io.Writer) error { return report.Write(w, p) })
+	return deliver(r, func(w io.Writer) error { return landing.Write(w, p) })
 }
 
 // trialForms are what staff can do about a trial.
@@ -198,7 +201,7 @@ type trialForms struct {
 }
 
 func (d *Desk) overrule(r request) error {
-	return d.changeTrial(r, "overruled a finding", func(p report.Page, t archive.Trial) error {
+	return d.changeTrial(r, "overruled a finding", func(p landing.Page, t archive.Trial) error {
 		id, side, _ := strings.Cut(r.PostForm.Get("finding"), " ")
 		known := slices.ContainsFunc(p.Result.Score.Items, func(f scoring.Finding) bool { return f.ID == id && string(f.Side) == side })
 		o := scoring.Overrule{Item: id, Side: kinematics.Side(side), Finding: scoring.Verdict(r.PostForm.Get("says")), Reason: strings.TrimSpace(r.PostForm.Get("reason")), By: r.login.Staff.Name}
@@ -215,13 +218,13 @@ func (d *Desk) overrule(r request) error {
 }
 
 func (d *Desk) sign(r request) error {
-	return d.changeTrial(r, "signed", func(_ report.Page, t archive.Trial) error {
+	return d.changeTrial(r, "signed", func(_ landing.Page, t archive.Trial) error {
 		return d.Archive.Sign(r.Context(), t.ID, r.login.Staff.Name)
 	})
 }
 
 // changeTrial does one thing about the trial of the path, notes it and shows the trial.
-func (d *Desk) changeTrial(r request, did string, do func(p report.Page, t archive.Trial) error) error {
+func (d *Desk) changeTrial(r request, did string, do func(p landing.Page, t archive.Trial) error) error {
 	p, t, err := d.trialPage(r)
 	if err != nil {
 		return err
@@ -252,10 +255,10 @@ func (d *Desk) trialOf(r request) (archive.Trial, error) {
 }
 
 // trialPage is the report of the trial that the path names.
-func (d *Desk) trialPage(r request) (report.Page, archive.Trial, error) {
+func (d *Desk) trialPage(r request) (landing.Page, archive.Trial, error) {
 	t, err := d.trialOf(r)
 	if err != nil {
-		return report.Page{}, t, err
+		return landing.Page{}, t, err
 	}
 	p, err := present.Trial(r.Context(), d.Archive, t.ID)
 	p.Locale = d.locale()

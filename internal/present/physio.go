@@ -6,12 +6,12 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"steadfall/internal/archive"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/report/locale"
+	"steadfall/report/physio"
 	"steadfall/scoring"
 )
 
@@ -27,16 +27,16 @@ var ErrNoTrial = errors.New("has no trial")
 
 // Physio gathers the physio's page of one athlete. link is where the page of another day is,
 // and of a trial; both may be nil.
-func Physio(ctx context.Context, a *archive.Archive, code string, day Day, tool string, link func(d Day) string, trial func(id int64) string) (report.PhysioPage, error) {
+func Physio(ctx context.Context, a *archive.Archive, code string, day Day, tool string, link func(d Day) string, trial func(id int64) string) (physio.Page, error) {
 	who, err := a.Athlete(ctx, code)
 	if err != nil {
-		return report.PhysioPage{}, err
+		return physio.Page{}, err
 	}
 	s, err := a.Squad(ctx)
 	if err != nil {
-		return report.PhysioPage{}, err
+		return physio.Page{}, err
 	}
-	p := report.PhysioPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: tool, Code: who.Code, Name: who.Name}
+	p := physio.Page{About: about(s, tool), Code: who.Code, Name: who.Name}
 	all, err := a.Trials(ctx, code, 0)
 	if err != nil {
 		return p, err
@@ -101,12 +101,12 @@ func before(all []archive.Trial, t archive.Trial) (id int64) {
 	return id
 }
 
-func physioTrial(ctx context.Context, a *archive.Archive, t archive.Trial, before int64) (report.PhysioTrial, error) {
+func physioTrial(ctx context.Context, a *archive.Archive, t archive.Trial, before int64) (physio.Trial, error) {
 	p, err := Trial(ctx, a, t.ID)
 	if err != nil {
-		return report.PhysioTrial{}, err
+		return physio.Trial{}, err
 	}
-	out := report.PhysioTrial{Name: t.Within(), Limb: t.Limb, Result: p.Result, Pictures: p.Pictures, Signed: p.Signed}
+	out := physio.Trial{Name: t.Within(), Limb: t.Limb, Result: p.Result, Pictures: p.Pictures, Signed: p.Signed}
 	placed, err := a.Placements(ctx, t.ID)
 	if err != nil {
 		return out, err
@@ -131,16 +131,16 @@ func physioTrial(ctx context.Context, a *archive.Archive, t archive.Trial, befor
 }
 
 // postures are those of every view of a trial.
-func postures(ctx context.Context, a *archive.Archive, id int64, r scoring.Result) ([]report.Posture, error) {
+func postures(ctx context.Context, a *archive.Archive, id int64, r scoring.Result) ([]physio.Posture, error) {
 	views, err := a.Views(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	var out []report.Posture
+	var out []physio.Posture
 	for _, v := range views {
 		for _, w := range r.Views {
 			if w.View == v.Track.View {
-				out = append(out, report.NewPostures(v.Track, w)...)
+				out = append(out, physio.NewPostures(v.Track, w)...)
 			}
 		}
 	}

@@ -11,16 +11,25 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/kinematics"
 	"steadfall/report"
+	"steadfall/report/athlete"
+	"steadfall/report/landing"
+	"steadfall/report/sheet"
+	"steadfall/report/squad"
 	"steadfall/scoring"
 )
 
+// about is what every page of a squad is told of itself.
+func about(s archive.Squad, tool string) report.About {
+	return report.About{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: tool}
+}
+
 // Squad gathers the squad's page from the archive.
-func Squad(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool string) (report.SquadPage, []archive.Place, error) {
+func Squad(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool string) (squad.Page, []archive.Place, error) {
 	s, err := a.Squad(ctx)
 	if err != nil {
-		return report.SquadPage{}, nil, err
+		return squad.Page{}, nil, err
 	}
-	p := report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: tool, Ladder: l}
+	p := squad.Page{About: about(s, tool), Ladder: l}
 	sessions, err := a.Sessions(ctx)
 	if err != nil {
 		return p, nil, err
@@ -40,20 +49,20 @@ func Squad(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool strin
 }
 
 // spreads are the knees of the newest session, each task that was filmed from the front.
-func spreads(ctx context.Context, a *archive.Archive, date string) ([]report.Spread, error) {
+func spreads(ctx context.Context, a *archive.Archive, date string) ([]squad.Spread, error) {
 	all, err := a.OnDay(ctx, date, "fppa_peak")
 	if err != nil {
 		return nil, err
 	}
-	of := map[kinematics.Task]report.Spread{}
+	of := map[kinematics.Task]squad.Spread{}
 	for _, code := range slices.Sorted(maps.Keys(all)) {
-		worse := map[kinematics.Task]report.SpreadRow{}
+		worse := map[kinematics.Task]squad.SpreadRow{}
 		for _, p := range scoring.NewProgress(all[code]) {
 			s, old := p.Sessions[len(p.Sessions)-1], worse[p.Task]
 			if p.Side == kinematics.Both || p.View != kinematics.Front || old.Code != "" && old.Value >= s.Mean {
 				continue
 			}
-			worse[p.Task] = report.SpreadRow{Code: code, Side: p.Side, Value: s.Mean, SD: s.SD}
+			worse[p.Task] = squad.SpreadRow{Code: code, Side: p.Side, Value: s.Mean, SD: s.SD}
 		}
 		for task, row := range worse {
 			s := of[task]
@@ -61,7 +70,7 @@ func spreads(ctx context.Context, a *archive.Archive, date string) ([]report.Spr
 			of[task] = s
 		}
 	}
-	var out []report.Spread
+	var out []squad.Spread
 	for _, task := range slices.Sorted(maps.Keys(of)) {
 		out = append(out, of[task])
 	}
@@ -69,8 +78,8 @@ func spreads(ctx context.Context, a *archive.Archive, date string) ([]report.Spr
 }
 
 // Row is an athlete's place as the pages show it.
-func Row(at archive.Place) report.SquadRow {
-	r := report.SquadRow{
+func Row(at archive.Place) squad.Row {
+	r := squad.Row{
 		Code: at.Athlete.Code, Name: at.Athlete.Name, Standing: at.Standing,
 		LastSeen: at.LastSeen, Missing: at.Missing, Absent: at.Absent, Trials: at.Trials,
 	}
@@ -82,17 +91,17 @@ func Row(at archive.Place) report.SquadRow {
 }
 
 // One gathers the page of one athlete, who stands there.
-func One(ctx context.Context, a *archive.Archive, l scoring.Ladder, at archive.Place, tool string) (report.AthletePage, error) {
+func One(ctx context.Context, a *archive.Archive, l scoring.Ladder, at archive.Place, tool string) (athlete.Page, error) {
 	s, err := a.Squad(ctx)
 	if err != nil {
-		return report.AthletePage{}, err
+		return athlete.Page{}, err
 	}
-	return Athlete(ctx, a, l, Row(at), report.SquadPage{Squad: s.Name, Invented: s.Invented, Made: time.Now(), Tool: tool})
+	return Athlete(ctx, a, l, Row(at), about(s, tool))
 }
 
 // Athlete gathers an athlete's page from the archive.
-func Athlete(ctx context.Context, a *archive.Archive, l scoring.Ladder, row report.SquadRow, squad report.SquadPage) (report.AthletePage, error) {
-	p := report.AthletePage{Squad: squad.Squad, Invented: squad.Invented, Made: squad.Made, Tool: squad.Tool, Code: row.Code, Name: row.Name, Row: row}
+func Athlete(ctx context.Context, a *archive.Archive, l scoring.Ladder, row squad.Row, of report.About) (athlete.Page, error) {
+	p := athlete.Page{About: of, Code: row.Code, Name: row.Name, Row: row}
 	taken, err := a.History(ctx, row.Code)
 	if err != nil {
 		return p, err
@@ -107,30 +116,30 @@ func Athlete(ctx context.Context, a *archive.Archive, l scoring.Ladder, row repo
 		if s, err := l.Step(d.Step); err == nil && d.Step != "" {
 			title = s.Title
 		}
-		p.Decided = append(p.Decided, report.DecisionRow{Date: d.Made[:len(time.DateOnly)], Step: title, Told: d.Told, Reason: d.Reason, By: d.By})
+		p.Decided = append(p.Decided, athlete.DecisionRow{Date: d.Made[:len(time.DateOnly)], Step: title, Told: d.Told, Reason: d.Reason, By: d.By})
 	}
 	scores, err := a.Scores(ctx, row.Code)
 	if err != nil {
 		return p, err
 	}
 	for _, s := range scores {
-		p.Trials = append(p.Trials, report.TrialRow{ID: s.ID, Date: s.Session.Date, What: s.Within(), Errors: s.Errors, Most: s.Most})
+		p.Trials = append(p.Trials, athlete.TrialRow{ID: s.ID, Date: s.Session.Date, What: s.Within(), Errors: s.Errors, Most: s.Most})
 	}
 	p.JumpDate, p.Jumps, err = a.NewestJumps(ctx, row.Code)
 	return p, err
 }
 
 // Trial is the report of a kept trial.
-func Trial(ctx context.Context, a *archive.Archive, id int64) (report.Page, error) {
+func Trial(ctx context.Context, a *archive.Archive, id int64) (landing.Page, error) {
 	t, err := a.Trial(ctx, id)
 	if err != nil {
-		return report.Page{}, err
+		return landing.Page{}, err
 	}
 	s, err := a.Squad(ctx)
 	if err != nil {
-		return report.Page{}, err
+		return landing.Page{}, err
 	}
-	p := report.Page{Who: t.Athlete, Subtitle: scoring.Sentence{Words: "%s, %s.", Args: []any{t.Session.Date, t.Within()}}, Made: time.Now(), Invented: s.Invented}
+	p := landing.Page{About: about(s, ""), Who: t.Athlete, Subtitle: scoring.Sentence{Words: "%s, %s.", Args: []any{t.Session.Date, t.Within()}}}
 	if p.Result, err = a.Newest(ctx, id); err != nil {
 		return p, err
 	}
@@ -149,22 +158,22 @@ func Trial(ctx context.Context, a *archive.Archive, id int64) (report.Page, erro
 }
 
 // Sheet gathers the athlete's own page of a kept trial.
-func Sheet(ctx context.Context, a *archive.Archive, l scoring.Ladder, id int64, tool string) (report.Sheet, error) {
+func Sheet(ctx context.Context, a *archive.Archive, l scoring.Ladder, id int64, tool string) (sheet.Page, error) {
 	t, err := a.Trial(ctx, id)
 	if err != nil {
-		return report.Sheet{}, err
+		return sheet.Page{}, err
 	}
 	p, err := Trial(ctx, a, id)
 	if err != nil {
-		return report.Sheet{}, err
+		return sheet.Page{}, err
 	}
 	at, err := a.Standing(ctx, l, t.Athlete)
 	if err != nil {
-		return report.Sheet{}, err
+		return sheet.Page{}, err
 	}
 	of, err := One(ctx, a, l, at, tool)
-	s := report.Sheet{
-		Name: of.Code, Date: t.Session.Date, Made: p.Made, Invented: p.Invented, Result: p.Result, Pictures: p.Pictures,
+	s := sheet.Page{
+		About: p.About, Name: of.Code, Date: t.Session.Date, Result: p.Result, Pictures: p.Pictures,
 		Progress: of.Progress,
 	}
 	s.Next, s.Step = next(at.Standing)
