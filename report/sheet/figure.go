@@ -1,11 +1,10 @@
 package sheet
 
 import (
-	"fmt"
 	"html/template"
 	"math"
-	"strings"
 
+	"steadfall/report"
 	"steadfall/report/locale"
 )
 
@@ -61,12 +60,12 @@ func cueFigure(loc locale.Locale, item string) template.HTML {
 	if !ok {
 		return ""
 	}
-	var b strings.Builder
-	fmt.Fprintf(&b, `<svg class="cuefig" viewBox="0 -8 200 154" role="img" aria-label="%s">`, template.HTMLEscapeString(loc.Say("Two figures: not like the left one, like the right one")))
-	b.WriteString(p[0].draw(0, "#8a939c", "4 3") + p[1].draw(100, "#00694d", ""))
-	b.WriteString(`<path d="m44 134 10 10m0-10-10 10" stroke="#8a939c" stroke-width="3" fill="none"/>` +
-		`<path d="m143 139 5 5 9-11" stroke="#00694d" stroke-width="3" fill="none"/></svg>`)
-	return template.HTML(b.String())
+	d := report.NewDrawing("cuefig", 0, -8, 200, 154, loc.Say("Two figures: not like the left one, like the right one"))
+	p[0].draw(d, 0, report.Faint, "4 3")
+	p[1].draw(d, 100, report.Clear, "")
+	d.Shape(`<path d="m44 134 10 10m0-10-10 10" stroke="%s" stroke-width="3" fill="none"/>`, report.Faint)
+	d.Shape(`<path d="m143 139 5 5 9-11" stroke="%s" stroke-width="3" fill="none"/>`, report.Clear)
+	return d.HTML()
 }
 
 // limbs of the figure.
@@ -76,19 +75,17 @@ const (
 )
 
 // draw draws the figure with its middle 50 to the right of x.
-func (p pose) draw(x float64, colour, dash string) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, `<g stroke="%s" stroke-width="4" stroke-linecap="round" stroke-linejoin="round" fill="none" stroke-dasharray="%s">`, colour, dash)
+func (p pose) draw(d *report.Drawing, x float64, colour, dash string) {
+	d.Shape(`<g stroke="%s" stroke-width="4" stroke-linecap="round" stroke-linejoin="round" fill="none" stroke-dasharray="%s">`, colour, dash)
 	if p.side {
-		p.fromSide(&b, x+44)
+		p.fromSide(d, x+44)
 	} else {
-		p.fromFront(&b, x+50)
+		p.fromFront(d, x+50)
 	}
-	fmt.Fprintf(&b, `</g><path d="M%g %g h76" stroke="#57606a" stroke-width="1.5"/>`, x+12, floor+3)
-	return b.String()
+	d.Shape(`</g><path d="M%g %g h76" stroke="%s" stroke-width="1.5"/>`, x+12, floor+3, report.Quiet)
 }
 
-func (p pose) fromFront(b *strings.Builder, x float64) {
+func (p pose) fromFront(d *report.Drawing, x float64) {
 	half := p.stance
 	if half == 0 {
 		half = 12
@@ -103,22 +100,22 @@ func (p pose) fromFront(b *strings.Builder, x float64) {
 		}
 		kx, ky := (hx+ax)/2+s*2-s*p.kneeIn, (hy+ay)/2
 		fsin, fcos := math.Sincos(p.feet * math.Pi / 180)
-		fmt.Fprintf(b, `<path d="M%.1f %.1f L%.1f %.1f L%.1f %.1f l%.1f %.1f"/>`, hx, hy, kx, ky, ax, ay, s*(2+8*fsin), 3*math.Max(fcos, 0.3))
+		d.Shape(`<path d="M%.1f %.1f L%.1f %.1f L%.1f %.1f l%.1f %.1f"/>`, hx, hy, kx, ky, ax, ay, s*(2+8*fsin), 3*math.Max(fcos, 0.3))
 	}
-	fmt.Fprintf(b, `<path d="M%.1f %.1f L%.1f %.1f"/>`, x-8*cos, hipY-8*sin, x+8*cos, hipY+8*sin)
+	d.Shape(`<path d="M%.1f %.1f L%.1f %.1f"/>`, x-8*cos, hipY-8*sin, x+8*cos, hipY+8*sin)
 	sin, cos = math.Sincos(p.lean * math.Pi / 180)
 	nx, ny := x+trunk*sin, hipY-trunk*cos
-	fmt.Fprintf(b, `<path d="M%.1f %.1f L%.1f %.1f M%.1f %.1f L%.1f %.1f"/>`, x, hipY, nx, ny, nx-12*cos, ny-12*sin, nx+12*cos, ny+12*sin)
-	fmt.Fprintf(b, `<circle cx="%.1f" cy="%.1f" r="8"/>`, nx+14*sin, ny-14*cos)
+	d.Shape(`<path d="M%.1f %.1f L%.1f %.1f M%.1f %.1f L%.1f %.1f"/>`, x, hipY, nx, ny, nx-12*cos, ny-12*sin, nx+12*cos, ny+12*sin)
+	d.Shape(`<circle cx="%.1f" cy="%.1f" r="8"/>`, nx+14*sin, ny-14*cos)
 	switch {
 	case p.moves:
-		fmt.Fprintf(b, `<path stroke-width="2.5" stroke-dasharray="none" d="M%g %g h-10 m4-4 -4 4 4 4 M%g %g h10 m-4-4 4 4 -4 4"/>`, x-26, hipY, x+26, hipY)
+		d.Shape(`<path stroke-width="2.5" stroke-dasharray="none" d="M%g %g h-10 m4-4 -4 4 4 4 M%g %g h10 m-4-4 4 4 -4 4"/>`, x-26, hipY, x+26, hipY)
 	case p.held:
-		fmt.Fprintf(b, `<path stroke-width="2.5" d="M%g %g v12 M%g %g v12"/>`, x-28, hipY-6, x+28, hipY-6)
+		d.Shape(`<path stroke-width="2.5" d="M%g %g v12 M%g %g v12"/>`, x-28, hipY-6, x+28, hipY-6)
 	}
 }
 
-func (p pose) fromSide(b *strings.Builder, x float64) {
+func (p pose) fromSide(d *report.Drawing, x float64) {
 	rad := math.Pi / 180
 	forward := p.knee * 0.42 // the shank leans forward by part of the knee's bend
 	ax, ay := x, floor-p.air
@@ -130,6 +127,6 @@ func (p pose) fromSide(b *strings.Builder, x float64) {
 	hx, hy := kx-thigh*math.Sin(back), ky-thigh*math.Cos(back)
 	nx, ny := hx+trunk*math.Sin(p.lean*rad), hy-trunk*math.Cos(p.lean*rad)
 	tx, ty := ax+foot*math.Cos(p.toes*rad), ay+foot*math.Sin(p.toes*rad)
-	fmt.Fprintf(b, `<path d="M%.1f %.1f L%.1f %.1f L%.1f %.1f L%.1f %.1f L%.1f %.1f"/>`, tx, ty, ax, ay, kx, ky, hx, hy, nx, ny)
-	fmt.Fprintf(b, `<circle cx="%.1f" cy="%.1f" r="8"/>`, nx+14*math.Sin(p.lean*rad), ny-14*math.Cos(p.lean*rad))
+	d.Shape(`<path d="M%.1f %.1f L%.1f %.1f L%.1f %.1f L%.1f %.1f L%.1f %.1f"/>`, tx, ty, ax, ay, kx, ky, hx, hy, nx, ny)
+	d.Shape(`<circle cx="%.1f" cy="%.1f" r="8"/>`, nx+14*math.Sin(p.lean*rad), ny-14*math.Cos(p.lean*rad))
 }
