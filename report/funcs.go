@@ -17,7 +17,7 @@ func funcs(loc locale.Locale) template.FuncMap {
 		"say": loc.Say, "tell": loc.Tell, "note": loc.Note, "told": loc.Told, "counted": loc.Count, "date": loc.Day,
 		"pm": loc.Measure, "pmOf": loc.PlusMinus, "signed": loc.Signed, "num": loc.Rounded, "value": loc.Finding,
 		"words": loc.MeasureWords, "task": loc.Task, "leg": loc.Leg, "viewWords": loc.View, "viewSeen": loc.ViewSeen,
-		"earned": loc.Earned, "capture": loc.Capture, "scaleFrom": loc.ScaleFrom, "event": loc.Event,
+		"progression": loc.Progression, "capture": loc.Capture, "scaleFrom": loc.ScaleFrom, "event": loc.Event,
 		"cm": loc.CM, "unitOf": locale.Unit, "capital": locale.Capital, "minor": scoring.Minor,
 		"diff": func(d *scoring.LimbDifference) string {
 			if d == nil {

@@ -19,9 +19,19 @@ type ICC struct {
 	SEMConsistency                                                 float64 // √EMS
 }
 
-// NewICC computes the correlations of ratings[target][rater]. It returns an error when
-// there are under two targets or raters, when a rating is missing, or when nothing
-// varies.
+// NewICC computes the correlations of ratings[target][rater], n × k, from the mean squares of
+// the two-way layout, BMS between targets, JMS between raters, WMS within targets and EMS the
+// residual:
+//
+//	(1,1) = (BMS − WMS)/(BMS + (k−1)·WMS)      (1,k) = (BMS − WMS)/BMS
+//	(2,1) = (BMS − EMS)/(BMS + (k−1)·EMS + k·(JMS − EMS)/n)
+//	(2,k) = (BMS − EMS)/(BMS + (JMS − EMS)/n)
+//	(3,1) = (BMS − EMS)/(BMS + (k−1)·EMS)      (3,k) = (BMS − EMS)/BMS
+//
+// They have no unit, are 1 at most and may be negative. It returns an error when there are
+// under two targets or raters, when a rating is missing or no finite number, or when nothing
+// varies. The interval of (2,1) is NaN where its degrees of freedom are not positive. The
+// source is Shrout and Fleiss 1979.
 func NewICC(ratings [][]float64) (ICC, error) {
 	n := len(ratings)
 	if n < 2 || len(ratings[0]) < 2 {
@@ -100,8 +110,14 @@ type Kappa struct {
 	Observed, Expected, Kappa, PABAK float64
 }
 
-// NewKappa compares two raters' answers to the same questions. It returns an error when
-// there are none or their numbers differ. Kappa is NaN when both gave one answer only.
+// NewKappa compares two raters' answers to the same n questions, question by question:
+//
+//	Observed = same/n,   Expected = (yesA·yesB + noA·noB)/n²,
+//	Kappa = (Observed − Expected)/(1 − Expected),   PABAK = 2·Observed − 1.
+//
+// The shares are 0 to 1, the kappas −1 to 1, 0 by chance; none has a unit. It returns an error
+// when there are no answers or their numbers differ. Kappa is NaN when both gave one and the
+// same answer only. The sources are Cohen 1960 and Byrt et al. 1993.
 func NewKappa(a, b []bool) (Kappa, error) {
 	if len(a) == 0 || len(a) != len(b) {
 		return Kappa{}, errors.New("both raters must have answered the same questions, at least one")
@@ -129,16 +145,23 @@ func NewKappa(a, b []bool) (Kappa, error) {
 	return k, nil
 }
 
-// DetectableChange is the smallest change of one person that is not noise, at 95 %:
-// 1.96·√2·SEM (de Vet et al. 2006, Health Qual Life Outcomes 4:54).
+// DetectableChange is the smallest change of one person between two sessions that is not
+// noise at 95 %,
+//
+//	1.96 · √2 · SEM,
+//
+// without a sign, in the unit of sem, the standard error of one session. NaN gives NaN. The
+// source is de Vet et al. 2006, Health Qual Life Outcomes 4:54.
 func DetectableChange(sem float64) float64 { return 1.96 * math.Sqrt2 * sem }
 
-// Limits are the limits of agreement of two methods: mean difference and mean ± 1.96
-// standard deviations of the differences (Bland and Altman 1986, Lancet 327:307).
+// Limits are the limits of agreement of two methods, in the unit of their values: Bias is the
+// mean difference, SD the sample standard deviation of the differences, and Low and High are
+// Bias ∓ 1.96·SD (Bland and Altman 1986, Lancet 327:307).
 type Limits struct{ Bias, SD, Low, High float64 }
 
-// NewLimits compares paired values of two methods, a minus b. It returns an error when
-// there are under three pairs.
+// NewLimits compares paired values of two methods; a positive bias says that a is the
+// greater. It returns an error when there are under three pairs or their numbers differ; NaN
+// in gives NaN.
 func NewLimits(a, b []float64) (Limits, error) {
 	if len(a) != len(b) || len(a) < 3 {
 		return Limits{}, errors.New("limits of agreement need at least three pairs of values")

@@ -39,8 +39,12 @@ type Change struct {
 // leastTrials is how many trials a session needs for its person's own spread to be known.
 const leastTrials = 2
 
-// NewChange compares the same measure in two sessions. Under two trials in either, the
-// person's own spread is not known and the change is too_few.
+// NewChange compares the same measure in two sessions, now minus then in its unit and with its
+// sign. Each session is its mean x̄ ± √(own² + s²/n), of n trials whose stated standard
+// deviations have the mean own and whose values the sample's s: what each trial states of
+// itself repeats over a session. SD is √(σ²_then + σ²_now), and the change is real beyond
+// DetectableChange(SD/√2). Under two trials in either session the person's own spread is not
+// known and the change is too_few; without any it is 0.
 func NewChange(then, now []kinematics.Measure) Change {
 	if len(then) == 0 || len(now) == 0 {
 		return Change{Verdict: TooFew}

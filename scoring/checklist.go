@@ -86,11 +86,15 @@ func Load(name string) (Checklist, error) {
 }
 
 // Default is the checklist for a landing on that many feet.
-func Default(feet int) string {
+func Default(feet int) string { return defaults[feetOf(feet)] }
+
+var defaults = map[Feet]string{OneFoot: "one-foot-landing", TwoFeet: "two-foot-landing"}
+
+func feetOf(feet int) Feet {
 	if feet == 1 {
-		return "one-foot-landing"
+		return OneFoot
 	}
-	return "two-foot-landing"
+	return TwoFeet
 }
 
 // Parse reads a checklist and checks it. Errors are *LineError.

@@ -124,7 +124,7 @@ func TestOneFootIsEarnedOnOne(t *testing.T) {
 	for _, c := range []struct {
 		name    string
 		onLeft  scoring.Attempt
-		verdict scoring.Earned
+		verdict scoring.Progression
 	}{
 		{"on one", attempt(t, left, left), scoring.Ready},
 		{"on both", attempt(t, both, left), scoring.NotYet},

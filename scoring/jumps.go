@@ -24,11 +24,16 @@ type JumpCheck struct {
 	Why         string  `json:"why"`
 }
 
-// CheckJump checks the squat jump measured in one trial; nil for other tasks.
+// CheckJump checks that a jump was done as its task asks; nil for tasks that ask for nothing.
 func CheckJump(r Result) *JumpCheck {
-	if r.Task != kinematics.SquatJump {
-		return nil
+	if check := tasks[r.Task].check; check != nil {
+		return check(r)
 	}
+	return nil
+}
+
+// checkSquatJump asks for a hold at the bottom and no dip after it.
+func checkSquatJump(r Result) *JumpCheck {
 	hold, okH := r.Surest("squat_hold")
 	dip, okD := r.Surest("squat_dip")
 	switch {
@@ -64,8 +69,10 @@ type JumpSummary struct {
 	MeanSD  float64         `json:"mean_sd"`
 }
 
-// SummariseJumps sums up the jump heights of results by task, in the tasks' order.
-// Results of other tasks, and jumps that were not seen, are left out.
+// SummariseJumps sums up the jump heights, cm, of results by task, in the tasks' order: the
+// best with its own standard deviation, and the mean with that of a session's mean, √(own² +
+// s²/n) of the mean stated deviation and the sample's. Results of other tasks, and jumps that
+// were not seen, are left out.
 func SummariseJumps(results []Result) []JumpSummary {
 	heights := map[kinematics.Task][]kinematics.Measure{}
 	invalid := map[kinematics.Task]int{}
@@ -98,9 +105,13 @@ func SummariseJumps(results []Result) []JumpSummary {
 	return out
 }
 
-// StretchGain is the mean countermovement jump over the mean squat jump, with its standard
-// deviation: what the countermovement adds (McGuigan et al. 2006 on the ratio). ok is
-// false without both.
+// StretchGain is what the countermovement adds, the mean height of countermovement jumps over
+// that of squat jumps, with its standard deviation:
+//
+//	ratio = CMJ/SJ,   sd = ratio · √((σ_CMJ/CMJ)² + (σ_SJ/SJ)²)
+//
+// It has no unit; over 1 the countermovement helped. ok is false without a trial of either
+// that counts. The ratio is that of McGuigan et al. 2006.
 func StretchGain(all []JumpSummary) (ratio, sd float64, ok bool) {
 	at := func(task kinematics.Task) (JumpSummary, bool) {
 		i := slices.IndexFunc(all, func(s JumpSummary) bool { return s.Task == task && s.Trials > 0 })

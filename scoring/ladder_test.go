@@ -68,7 +68,7 @@ func TestStanding(t *testing.T) {
 	for _, c := range []struct {
 		name, step string
 		days       []scoring.Day
-		want       scoring.Earned
+		want       scoring.Progression
 		because    string
 		physio     string
 	}{
@@ -114,7 +114,7 @@ func TestOpenPainStopsEveryStep(t *testing.T) {
 	pain := &scoring.PainTold{Date: "May 3", Pain: 9}
 	for _, c := range []struct {
 		pain *scoring.PainTold
-		want scoring.Earned
+		want scoring.Progression
 	}{{nil, scoring.Ready}, {pain, scoring.NotYet}} {
 		got := l.Stand(l.Steps[0], []scoring.Day{d, d}, c.pain)
 		if got.Verdict != c.want || (len(got.Physio) > 0) != (c.pain != nil) {

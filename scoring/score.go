@@ -71,9 +71,14 @@ type Score struct {
 	Items     []Finding `json:"items"`
 }
 
-// ErrorProbability is the probability that the true value is past the threshold,
-// for a measured value with standard deviation sd: Φ((value − T)/sd) for an error
-// above T, Φ((T − value)/sd) below (JCGM 106:2012).
+// ErrorProbability is the probability, 0 to 1, that the true value is past the threshold T:
+//
+//	Φ((value − T)/sd)  for an error above T,
+//	Φ((T − value)/sd)  for one below,
+//
+// where Φ is the distribution function of the standard normal. All three are in the unit of
+// the measure, with its sign. An sd of 0 gives 0 or 1, and NaN where the value is T; NaN in
+// gives NaN. The source is JCGM 106:2012 (docs/sources.md).
 func ErrorProbability(value, sd, threshold float64, errorAbove bool) float64 {
 	z := (value - threshold) / sd
 	if !errorAbove {

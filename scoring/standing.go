@@ -35,24 +35,24 @@ type Day struct {
 	Attempts []Attempt
 }
 
-// Earned says whether a step of the ladder is done.
-type Earned string
+// Progression says whether somebody may go on from a step of the ladder.
+type Progression string
 
 // The verdicts on a step. A person decides; these are what the rules say.
 const (
-	Ready     Earned = "ready"
-	NotYet    Earned = "not_yet"
-	CannotSay Earned = "cannot_say"
+	Ready     Progression = "ready"
+	NotYet    Progression = "not_yet"
+	CannotSay Progression = "cannot_say"
 )
 
 // Standing is what the rules say of an athlete on a step, with the reasons, each a plain
 // sentence part, and what the physio should hear of.
 type Standing struct {
-	Step    string    `json:"step"`
-	Title   string    `json:"title"`
-	Verdict Earned    `json:"verdict"`
-	Because Sentences `json:"because"`
-	Physio  Sentences `json:"physio,omitempty"`
+	Step    string      `json:"step"`
+	Title   string      `json:"title"`
+	Verdict Progression `json:"verdict"`
+	Because Sentences   `json:"because"`
+	Physio  Sentences   `json:"physio,omitempty"`
 }
 
 // judgement gathers what keeps an athlete back and what cannot be told.

@@ -29,8 +29,11 @@ type ItemTogether struct {
 	Shown bool   `json:"shown"`
 }
 
-// Join joins the scores of trials of one task. They must be by one checklist; those in which
-// nothing was seen do not count.
+// Join joins the scores of trials of one task, in points. Mean is that of the expected errors;
+// SD is the larger of √(Σσᵢ²)/n, σᵢ being half of a trial's 5th to 95th percentile over 1.645,
+// and s/√n of the sample. Those in which nothing was seen do not count. It returns an error
+// when there are no scores, when they are by different checklists, or when nothing was seen in
+// any. The rule is TrialsRule; common practice, no source.
 func Join(scores []Score) (Together, error) {
 	if len(scores) == 0 {
 		return Together{}, fmt.Errorf("there are no trials to join")

@@ -191,7 +191,7 @@ func TestStandings(t *testing.T) {
 	}
 	for _, c := range []struct {
 		over string
-		want scoring.Earned
+		want scoring.Progression
 	}{{"", scoring.NotYet}, {"2026-09-09", scoring.NotYet}, {"2026-09-10", scoring.Ready}} {
 		if c.over != "" {
 			if err := a.NotePainOver(ctx, "Ash", archive.PainOver{Date: c.over, By: "Reed"}); err != nil {
@@ -210,7 +210,7 @@ func TestStandings(t *testing.T) {
 	}
 	for _, c := range []struct {
 		says scoring.Verdict
-		want scoring.Earned
+		want scoring.Progression
 	}{{scoring.Error, scoring.NotYet}, {scoring.Clear, scoring.Ready}} {
 		if err := a.Overrule(ctx, ts[0].ID, scoring.Overrule{Item: "knee-inside-toe", Side: kinematics.Left, Finding: c.says, Reason: "seen by eye", By: "Coach Reed"}); err != nil {
 			t.Fatal(err)

@@ -131,7 +131,7 @@ func sayings(t *testing.T) map[string]bool {
 	for v, words := range verdictWords {
 		add(words, VerdictWords(v))
 	}
-	for _, words := range earnedWords {
+	for _, words := range progressionWords {
 		add(words)
 	}
 	for _, words := range captureWords {

@@ -23,12 +23,12 @@ func VerdictWords(v scoring.Verdict) string { return strings.ToLower(verdictWord
 // Verdict is a verdict as a heading.
 func (l Locale) Verdict(v scoring.Verdict) string { return l.Say(verdictWords[v]) }
 
-var earnedWords = map[scoring.Earned]string{
+var progressionWords = map[scoring.Progression]string{
 	scoring.Ready: "Ready for the next step", scoring.NotYet: "Not yet", scoring.CannotSay: "Cannot say yet",
 }
 
-// Earned is whether the next step is.
-func (l Locale) Earned(e scoring.Earned) string { return l.Say(earnedWords[e]) }
+// Progression is whether somebody may go on to the next step.
+func (l Locale) Progression(p scoring.Progression) string { return l.Say(progressionWords[p]) }
 
 // TaskWords is a task, and the leg it is done on, in English words.
 func TaskWords(task kinematics.Task, limb kinematics.Side) string {

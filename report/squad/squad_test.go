@@ -22,7 +22,7 @@ func squadPage(t *testing.T) squad.Page {
 	if err != nil {
 		t.Fatal(err)
 	}
-	stand := func(v scoring.Earned, because scoring.Sentence, physio ...scoring.Sentence) scoring.Standing {
+	stand := func(v scoring.Progression, because scoring.Sentence, physio ...scoring.Sentence) scoring.Standing {
 		return scoring.Standing{Step: "two-foot-drop", Title: "Two-foot drop and hold", Verdict: v, Because: scoring.Sentences{because}, Physio: physio}
 	}
 	return squad.Page{
