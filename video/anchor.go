@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
 )
@@ -17,7 +18,7 @@ import (
 type anchor struct {
 	set     bool
 	picture gocv.Mat
-	at      map[kinematics.Landmark]vec
+	at      map[kinematics.Landmark]r2.Vec
 }
 
 // The motion, as shares of the body height, that an anchor stands for.
@@ -58,13 +59,13 @@ func (f *follower) holdToAnchor(b gocv.Mat) map[kinematics.Landmark]*chain {
 	}
 	for i, s := range f.flow.between(f.anchor.picture, b, movers) {
 		c := f.chain[movers[i].mark]
-		now := movers[i].at.add(s.D)
-		jump := now.sub(c.at)
-		if !s.OK || s.D.len() > anchorMost*f.body || jump.len() > anchorReach*f.body {
+		now := r2.Add(movers[i].at, s.D)
+		jump := r2.Sub(now, c.at)
+		if !s.OK || r2.Norm(s.D) > anchorMost*f.body || r2.Norm(jump) > anchorReach*f.body {
 			rest[c.mark] = c
 			continue
 		}
-		held := step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.artefactOf(c.mark.Part(), jump.len())), OK: true}
+		held := step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.artefactOf(c.mark.Part(), r2.Norm(jump))), OK: true}
 		c.steps.putLast(held)
 		c.move(held)
 	}
@@ -79,9 +80,9 @@ func (f *follower) dropAnchor(b gocv.Mat) {
 		if !c.alive {
 			continue
 		}
-		speed = append(speed, c.vel.len())
+		speed = append(speed, r2.Norm(c.vel))
 		if at, ok := f.anchor.at[c.mark]; ok {
-			away = append(away, c.at.sub(at).len())
+			away = append(away, r2.Norm(r2.Sub(c.at, at)))
 		}
 	}
 	switch {
@@ -92,7 +93,7 @@ func (f *follower) dropAnchor(b gocv.Mat) {
 		return
 	}
 	b.CopyTo(&f.anchor.picture)
-	f.anchor.at = map[kinematics.Landmark]vec{}
+	f.anchor.at = map[kinematics.Landmark]r2.Vec{}
 	for _, c := range f.chain {
 		if c.alive {
 			f.anchor.at[c.mark] = c.at

@@ -1,12 +1,16 @@
 package video
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
 
 // netError is how the net errs on one landmark, in px of the small picture: by an offset,
 // known beforehand only roughly, that changes slowly as the person moves but never strays far,
 // and by an error that is fresh on every picture.
 type netError struct {
-	offset   vec     // expected: net minus truth
+	offset   r2.Vec  // expected: net minus truth
 	offsetSD float64 // of each axis, at first
 	strays   float64 // standard deviation of each axis that the changes come to in the end
 	fresh    float64 // standard deviation of each axis
@@ -20,7 +24,7 @@ func (e netError) most() float64 { return e.offsetSD*e.offsetSD + e.strays*e.str
 // biasState is what is known of one landmark on one frame: its place and the net's offset,
 // each axis by itself but with one covariance for both.
 type biasState struct {
-	place, offset vec
+	place, offset r2.Vec
 	pp, po, oo    float64 // variances and covariance
 	kept          float64 // share of the offset of the frame before that is left on this one
 }
@@ -30,8 +34,8 @@ type biasState struct {
 // filter of place and offset and the smoother of Rauch, Tung and Striebel (1965, AIAA J
 // 3:1445) after it. Frames before the first and after the last point are not given
 // (infinite sd). lostVar is the variance of a step that failed.
-func smoothBias(frames int, steps *course, net map[int]vec, hand map[int]fix, e netError, lostVar float64) ([]vec, []float64) {
-	pos, sd := make([]vec, frames), make([]float64, frames)
+func smoothBias(frames int, steps *course, net map[int]r2.Vec, hand map[int]fix, e netError, lostVar float64) ([]r2.Vec, []float64) {
+	pos, sd := make([]r2.Vec, frames), make([]float64, frames)
 	first, last := frames, -1
 	for i := range frames {
 		sd[i] = math.Inf(1)
@@ -50,7 +54,7 @@ func smoothBias(frames int, steps *course, net map[int]vec, hand map[int]fix, e 
 		if i == first {
 			b = biasState{offset: e.offset, pp: 1e9, oo: e.offsetSD * e.offsetSD}
 			if z, ok := net[i]; ok {
-				b.place = z.sub(e.offset)
+				b.place = r2.Sub(z, e.offset)
 			} else {
 				b.place = hand[i].at
 			}
@@ -80,11 +84,11 @@ func smoothBias(frames int, steps *course, net map[int]vec, hand map[int]fix, e 
 // Ornstein–Uhlenbeck process: Uhlenbeck and Ornstein 1930, Phys. Rev. 36:823).
 func (b biasState) after(s step, e netError, lostVar float64) biasState {
 	d, q := s.way(lostVar)
-	b.place = b.place.add(d)
+	b.place = r2.Add(b.place, d)
 	b.pp += q
-	gains := e.drift + e.slip*d.len()
+	gains := e.drift + e.slip*r2.Norm(d)
 	b.kept = math.Exp(-gains / (2 * e.most()))
-	b.offset = e.offset.add(b.offset.sub(e.offset).scale(b.kept))
+	b.offset = r2.Add(e.offset, r2.Scale(b.kept, r2.Sub(b.offset, e.offset)))
 	b.po *= b.kept
 	b.oo = e.most() + (b.oo-e.most())*b.kept*b.kept
 	return b
@@ -95,15 +99,15 @@ func (b biasState) after(s step, e netError, lostVar float64) biasState {
 const doubtful = 3
 
 // seen takes a measurement of the place plus share times the offset.
-func (b biasState) seen(z vec, share, sd float64) biasState {
-	miss := z.sub(b.place).sub(b.offset.scale(share))
+func (b biasState) seen(z r2.Vec, share, sd float64) biasState {
+	miss := r2.Sub(r2.Sub(z, b.place), r2.Scale(share, b.offset))
 	hp, ho := b.pp+share*b.po, b.po+share*b.oo // covariance of the state with the measurement
 	s := hp + share*ho + sd*sd
-	if m := miss.dot(miss) / 2; m > doubtful*doubtful*s {
+	if m := r2.Dot(miss, miss) / 2; m > doubtful*doubtful*s {
 		s = m / (doubtful * doubtful)
 	}
 	kp, ko := hp/s, ho/s
-	b.place, b.offset = b.place.add(miss.scale(kp)), b.offset.add(miss.scale(ko))
+	b.place, b.offset = r2.Add(b.place, r2.Scale(kp, miss)), r2.Add(b.offset, r2.Scale(ko, miss))
 	b.pp -= kp * hp
 	b.po -= kp * ho
 	b.oo -= ko * ho
@@ -123,9 +127,9 @@ func (b biasState) smoothed(ahead, next biasState) biasState {
 	gpo := (po*ahead.pp - b.pp*ahead.po) / det
 	gop := (b.po*ahead.oo - oo*ahead.po) / det
 	goo := (oo*ahead.pp - b.po*ahead.po) / det
-	dp, do := next.place.sub(ahead.place), next.offset.sub(ahead.offset)
-	b.place = b.place.add(dp.scale(gpp)).add(do.scale(gpo))
-	b.offset = b.offset.add(dp.scale(gop)).add(do.scale(goo))
+	dp, do := r2.Sub(next.place, ahead.place), r2.Sub(next.offset, ahead.offset)
+	b.place = r2.Add(r2.Add(b.place, r2.Scale(gpp, dp)), r2.Scale(gpo, do))
+	b.offset = r2.Add(r2.Add(b.offset, r2.Scale(gop, dp)), r2.Scale(goo, do))
 	vpp, vpo, voo := next.pp-ahead.pp, next.po-ahead.po, next.oo-ahead.oo
 	// The correction of the covariance: gain · v · gainᵀ.
 	app, apo := gpp*vpp+gpo*vpo, gpp*vpo+gpo*voo

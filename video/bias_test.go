@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"steadfall/kinematics"
 )
 
@@ -14,21 +16,21 @@ import (
 func TestWeighIsLeastSquares(t *testing.T) {
 	const frames = 12
 	rng := rand.New(rand.NewPCG(7, 7))
-	e := netError{offset: vec{1.5, 0}, offsetSD: 2, strays: 1, fresh: 0.8, drift: 0.01, slip: 0.2}
+	e := netError{offset: r2.Vec{X: 1.5, Y: 0}, offsetSD: 2, strays: 1, fresh: 0.8, drift: 0.01, slip: 0.2}
 	const lostVar = 9.0
 	steps := &course{}
 	steps.lose(frames - 1)
 	for i := range frames - 1 {
-		steps.put(i, step{D: vec{3 + rng.NormFloat64(), 0}, SD: 0.2 + 0.1*rng.Float64(), OK: i != 4})
+		steps.put(i, step{D: r2.Vec{X: 3 + rng.NormFloat64(), Y: 0}, SD: 0.2 + 0.1*rng.Float64(), OK: i != 4})
 	}
-	net := map[int]vec{0: {1, 0}, 2: {8, 0}, 3: {11.5, 0}, 7: {22, 0}, 11: {35, 0}}
-	hand := map[int]fix{5: {vec{14, 0}, 0.5}, 9: {vec{26, 0}, 0.7}}
+	net := map[int]r2.Vec{0: {X: 1}, 2: {X: 8}, 3: {X: 11.5}, 7: {X: 22}, 11: {X: 35}}
+	hand := map[int]fix{5: {r2.Vec{X: 14, Y: 0}, 0.5}, 9: {r2.Vec{X: 26, Y: 0}, 0.7}}
 
 	fit := leastSquares{unknowns: 2 * frames}
 	fit.row(e.offset.X, e.offsetSD, map[int]float64{frames: 1})
 	for i := range frames - 1 {
 		s := steps.at(i)
-		d, v, o := s.D.X, s.SD*s.SD, e.drift+e.slip*s.D.len()
+		d, v, o := s.D.X, s.SD*s.SD, e.drift+e.slip*r2.Norm(s.D)
 		if !s.OK {
 			d, v, o = 0, lostVar, e.drift
 		}
@@ -56,10 +58,10 @@ func TestWeighIsLeastSquares(t *testing.T) {
 func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 	const landing, times = 300, 20 // frames, and how often
 	steps := &course{}
-	net := map[int]vec{}
-	at := vec{100, 300}
+	net := map[int]r2.Vec{}
+	at := r2.Vec{X: 100, Y: 300}
 	for i := range landing * times {
-		d := vec{}
+		d := r2.Vec{}
 		switch k := i % landing; {
 		case k >= 100 && k < 120:
 			d.Y = 5
@@ -67,12 +69,12 @@ func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 			d.Y = -5
 		}
 		net[i] = at
-		at = at.add(d)
+		at = r2.Add(at, d)
 		steps.lose(1)
 		steps.putLast(step{D: d, SD: 0.3, OK: true})
 	}
 	e, _ := errorOf(kinematics.On(kinematics.Left, kinematics.Knee), kinematics.Front)
-	_, sd := smoothBias(steps.len()+1, steps, net, nil, e.scaled(400, 1.0/60), 9)
+	_, sd := smoothBias(steps.count()+1, steps, net, nil, e.scaled(400, 1.0/60), 9)
 	sixth, late := sd[5*landing+130], sd[(times-2)*landing+130]
 	if math.Abs(late-sixth) > 0.03*sixth {
 		t.Errorf("the sixth landing's point is known to %.2f px, the one before the last to %.2f px", sixth, late)
@@ -83,11 +85,11 @@ func TestWeighKnowsLateLandingsAsWell(t *testing.T) {
 func BenchmarkWeigh(b *testing.B) {
 	steps := &course{}
 	steps.lose(599)
-	net := map[int]vec{}
-	for i := range steps.len() {
-		steps.put(i, step{D: vec{1, 0.5}, SD: 0.2, OK: true})
+	net := map[int]r2.Vec{}
+	for i := range steps.count() {
+		steps.put(i, step{D: r2.Vec{X: 1, Y: 0.5}, SD: 0.2, OK: true})
 		if i%2 == 0 {
-			net[i] = vec{float64(i), float64(i) / 2}
+			net[i] = r2.Vec{X: float64(i), Y: float64(i) / 2}
 		}
 	}
 	for b.Loop() {
@@ -99,12 +101,12 @@ func BenchmarkWeigh(b *testing.B) {
 func TestWeighDoubtsASurprise(t *testing.T) {
 	steps := &course{}
 	steps.lose(20)
-	net := map[int]vec{}
-	for i := range steps.len() {
+	net := map[int]r2.Vec{}
+	for i := range steps.count() {
 		steps.put(i, step{SD: 0.1, OK: true})
-		net[i] = vec{10, 10}
+		net[i] = r2.Vec{X: 10, Y: 10}
 	}
-	net[10] = vec{90, 10}
+	net[10] = r2.Vec{X: 90, Y: 10}
 	pos, _ := smoothBias(21, steps, net, nil, netError{offsetSD: 2, strays: 2, fresh: 1, drift: 1e-4, slip: 1e-4}, 9)
 	if d := pos[10].X - 10; math.Abs(d) > 1 {
 		t.Errorf("the path is pulled %.1f px off", d)
@@ -112,9 +114,9 @@ func TestWeighDoubtsASurprise(t *testing.T) {
 }
 
 func TestMergedGuesses(t *testing.T) {
-	one := guess{score: 0.9, box: [4]float64{0, 0, 0.4, 0.8}, centre: vec{0.2, 0.4}, top: vec{0.2, 0}}
-	near := guess{score: 0.6, box: [4]float64{0.02, 0, 0.42, 0.8}, centre: vec{0.22, 0.4}, top: vec{0.22, 0}}
-	other := guess{score: 0.7, box: [4]float64{0.6, 0, 1, 0.8}, centre: vec{0.8, 0.4}, top: vec{0.8, 0}}
+	one := guess{score: 0.9, box: [4]float64{0, 0, 0.4, 0.8}, centre: r2.Vec{X: 0.2, Y: 0.4}, top: r2.Vec{X: 0.2, Y: 0}}
+	near := guess{score: 0.6, box: [4]float64{0.02, 0, 0.42, 0.8}, centre: r2.Vec{X: 0.22, Y: 0.4}, top: r2.Vec{X: 0.22, Y: 0}}
+	other := guess{score: 0.7, box: [4]float64{0.6, 0, 1, 0.8}, centre: r2.Vec{X: 0.8, Y: 0.4}, top: r2.Vec{X: 0.8, Y: 0}}
 	got := merged([]guess{near, other, one})
 	if len(got) != 2 || got[0].score != 0.9 || got[1].score != 0.7 {
 		t.Fatalf("%+v", got)
@@ -126,11 +128,11 @@ func TestMergedGuesses(t *testing.T) {
 
 // An upright person's region is not turned; one who lies to the right is turned by 90°.
 func TestRegionOf(t *testing.T) {
-	up := regionOf(vec{100, 200}, vec{100, 120})
-	if up.mid != (vec{100, 200}) || math.Abs(up.side-200) > 1e-9 || math.Abs(up.angle) > 1e-9 {
+	up := regionOf(r2.Vec{X: 100, Y: 200}, r2.Vec{X: 100, Y: 120})
+	if up.mid != (r2.Vec{X: 100, Y: 200}) || math.Abs(up.side-200) > 1e-9 || math.Abs(up.angle) > 1e-9 {
 		t.Errorf("%+v", up)
 	}
-	if lying := regionOf(vec{100, 200}, vec{180, 200}); math.Abs(lying.angle-math.Pi/2) > 1e-9 {
+	if lying := regionOf(r2.Vec{X: 100, Y: 200}, r2.Vec{X: 180, Y: 200}); math.Abs(lying.angle-math.Pi/2) > 1e-9 {
 		t.Errorf("%+v", lying)
 	}
 }

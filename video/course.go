@@ -1,5 +1,7 @@
 package video
 
+import "gonum.org/v1/gonum/spatial/r2"
+
 // course is the steps of one landmark through a clip; step i leads from frame i to frame i+1.
 // A clip may be long, so they are packed (a float32 knows a step to seven digits), and held in
 // blocks, which need not be copied as it grows.
@@ -14,8 +16,8 @@ type packedStep struct{ dx, dy, sd float32 }
 // blockSteps is how many steps a block holds: half a minute of a phone's clip.
 const blockSteps = 2048
 
-// len is how many steps there are.
-func (c *course) len() int { return c.n }
+// count is how many steps there are.
+func (c *course) count() int { return c.n }
 
 // lose adds so many steps on which the landmark was not followed.
 func (c *course) lose(n int) {
@@ -26,7 +28,7 @@ func (c *course) lose(n int) {
 
 func (c *course) at(i int) step {
 	p := c.blocks[i/blockSteps][i%blockSteps]
-	return step{D: vec{float64(p.dx), float64(p.dy)}, SD: float64(p.sd), OK: p.sd > 0}
+	return step{D: r2.Vec{X: float64(p.dx), Y: float64(p.dy)}, SD: float64(p.sd), OK: p.sd > 0}
 }
 
 func (c *course) put(i int, s step) {
@@ -43,12 +45,12 @@ func (c *course) putLast(s step) { c.put(c.n-1, s) }
 // carried is how flow carried one landmark so far, and where it stands.
 type carried struct {
 	steps   course
-	at, vel vec
+	at, vel r2.Vec
 	alive   bool
 }
 
 // move advances the landmark by a step, or loses it.
 func (c *carried) move(s step) {
 	c.alive = s.OK
-	c.at, c.vel = c.at.add(s.D), s.D
+	c.at, c.vel = r2.Add(c.at, s.D), s.D
 }

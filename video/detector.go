@@ -9,23 +9,24 @@ import (
 	"slices"
 
 	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // region is the square of the picture that a person is looked for in, turned so that
 // the person stands upright in it.
 type region struct {
-	mid   vec
+	mid   r2.Vec
 	side  float64 // px
 	angle float64 // rad, clockwise as seen, 0 for an upright person
 }
 
 // regionOf is the square around a person whose hips' middle is c and of whose body's
 // circle p is the top.
-func regionOf(c, p vec) region {
-	d := p.sub(c)
+func regionOf(c, p r2.Vec) region {
+	d := r2.Sub(p, c)
 	a := math.Pi/2 - math.Atan2(-d.Y, d.X)
 	a -= 2 * math.Pi * math.Floor((a+math.Pi)/(2*math.Pi))
-	return region{c, 2 * d.len() * 1.25, a}
+	return region{c, 2 * r2.Norm(d) * 1.25, a}
 }
 
 // The detector looks at the whole picture in a square of that side, in cells of
@@ -57,8 +58,8 @@ func (d detector) close() { d.net.Close() }
 type guess struct {
 	score  float64
 	box    [4]float64 // left, top, right, bottom
-	centre vec        // the middle of the hips
-	top    vec        // the top of the circle about the body
+	centre r2.Vec     // the middle of the hips
+	top    r2.Vec     // the top of the circle about the body
 }
 
 // people returns the regions of the people in a colour picture, the surest first.
@@ -78,8 +79,8 @@ func (d detector) people(picture gocv.Mat) []region {
 	defer closeAll(out)
 	var found []region
 	for _, g := range merged(guesses(out)) {
-		at := func(p vec) vec {
-			return vec{(p.X*detectorSide - left) / k, (p.Y*detectorSide - top) / k}
+		at := func(p r2.Vec) r2.Vec {
+			return r2.Vec{X: (p.X*detectorSide - left) / k, Y: (p.Y*detectorSide - top) / k}
 		}
 		found = append(found, regionOf(at(g.centre), at(g.top)))
 	}
@@ -98,7 +99,7 @@ func guesses(out []gocv.Mat) []guess {
 		}
 		plane := n * n
 		for cell := range plane {
-			mid := vec{(float64(cell%n) + 0.5) / float64(n), (float64(cell/n) + 0.5) / float64(n)}
+			mid := r2.Vec{X: (float64(cell%n) + 0.5) / float64(n), Y: (float64(cell/n) + 0.5) / float64(n)}
 			for k := range c.guesses {
 				s := logistic(float64(score[k*plane+cell]))
 				if s < sureOfPerson {
@@ -109,8 +110,8 @@ func guesses(out []gocv.Mat) []guess {
 				gs = append(gs, guess{
 					s,
 					[4]float64{x - hw, y - hh, x + hw, y + hh},
-					vec{v(4) + mid.X, v(5) + mid.Y},
-					vec{v(6) + mid.X, v(7) + mid.Y},
+					r2.Vec{X: v(4) + mid.X, Y: v(5) + mid.Y},
+					r2.Vec{X: v(6) + mid.X, Y: v(7) + mid.Y},
 				})
 			}
 		}
@@ -134,16 +135,16 @@ func merged(gs []guess) []guess {
 	for len(gs) > 0 {
 		best := gs[0]
 		var rest []guess
-		var centre, top vec
+		var centre, top r2.Vec
 		var sum float64
 		for _, g := range gs {
 			if overlap(best.box, g.box) <= sameOverlap {
 				rest = append(rest, g)
 				continue
 			}
-			centre, top, sum = centre.add(g.centre.scale(g.score)), top.add(g.top.scale(g.score)), sum+g.score
+			centre, top, sum = r2.Add(centre, r2.Scale(g.score, g.centre)), r2.Add(top, r2.Scale(g.score, g.top)), sum+g.score
 		}
-		best.centre, best.top = centre.scale(1/sum), top.scale(1/sum)
+		best.centre, best.top = r2.Scale(1/sum, centre), r2.Scale(1/sum, top)
 		out, gs = append(out, best), rest
 	}
 	return out

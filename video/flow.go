@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
 )
@@ -14,9 +15,9 @@ import (
 // mover is a landmark about to be moved to the next picture.
 type mover struct {
 	mark  kinematics.Landmark
-	at    vec   // where it is
-	guess vec   // where constant velocity would take it
-	limbs []vec // the landmarks it is joined to, where they are known
+	at    r2.Vec   // where it is
+	guess r2.Vec   // where constant velocity would take it
+	limbs []r2.Vec // the landmarks it is joined to, where they are known
 }
 
 // flow measures steps between two grey pictures by pyramidal Lucas–Kanade
@@ -154,17 +155,17 @@ const gridHalf = 4 // points from the middle of the grid to its edge
 
 // grid returns the points that are followed for a landmark: those within reach
 // and on one of its limbs.
-func (f flow) grid(m mover) []vec {
+func (f flow) grid(m mover) []r2.Vec {
 	share, _ := f.reach(m.mark.Part())
 	r, half := share*f.body, limbHalf(m.mark.Part())*f.body
-	var out []vec
+	var out []r2.Vec
 	for iy := -gridHalf; iy <= gridHalf; iy++ {
 		for ix := -gridHalf; ix <= gridHalf; ix++ {
-			q := m.at.add(vec{float64(ix), float64(iy)}.scale(r / gridHalf))
-			away := q.sub(m.at).len()
+			q := r2.Add(m.at, r2.Scale(r/gridHalf, r2.Vec{X: float64(ix), Y: float64(iy)}))
+			away := r2.Norm(r2.Sub(q, m.at))
 			near := away < half/2 || len(m.limbs) == 0
 			for _, l := range m.limbs {
-				near = near || q.toLine(m.at, l) < half
+				near = near || toLine(q, m.at, l) < half
 			}
 			if near && away <= r {
 				out = append(out, q)
@@ -176,13 +177,13 @@ func (f flow) grid(m mover) []vec {
 
 // between measures the step of each landmark from picture a to picture b.
 func (f flow) between(a, b gocv.Mat, movers []mover) []step {
-	var from, seed []vec
+	var from, seed []r2.Vec
 	end := make([]int, len(movers))
 	for i, m := range movers {
 		g := f.grid(m)
 		from = append(from, g...)
 		for _, q := range g {
-			seed = append(seed, q.add(m.guess.sub(m.at)))
+			seed = append(seed, r2.Add(q, r2.Sub(m.guess, m.at)))
 		}
 		end[i] = len(from)
 	}
@@ -197,13 +198,13 @@ func (f flow) between(a, b gocv.Mat, movers []mover) []step {
 		_, sigma := f.reach(m.mark.Part())
 		fit := newFit(sigma * f.body)
 		for ; k < end[i]; k++ {
-			d := there[k].sub(from[k])
-			if okThere[k] && okBack[k] && back[k].sub(from[k]).len() < maxRoundTrip+0.1*d.len() {
-				fit.add(from[k].sub(m.at), d, texture[k])
+			d := r2.Sub(there[k], from[k])
+			if okThere[k] && okBack[k] && r2.Norm(r2.Sub(back[k], from[k])) < maxRoundTrip+0.1*r2.Norm(d) {
+				fit.add(r2.Sub(from[k], m.at), d, texture[k])
 			}
 		}
 		d, sd, ok := fit.solve()
-		out[i] = step{D: d, SD: f.stepSD(m.mark.Part(), d.len(), sd), OK: ok}
+		out[i] = step{D: d, SD: f.stepSD(m.mark.Part(), r2.Norm(d), sd), OK: ok}
 	}
 	return out
 }
@@ -212,7 +213,7 @@ func (f flow) between(a, b gocv.Mat, movers []mover) []step {
 // the points went, whether they were found, and how much texture each had (the
 // smaller eigenvalue of the gradient matrix over the window's pixels).
 // https://docs.opencv.org/4.6.0/dc/d6b/group__video__track.html
-func (f flow) lucasKanade(a, b gocv.Mat, from, seed []vec, levels int) (to []vec, ok []bool, texture []float64) {
+func (f flow) lucasKanade(a, b gocv.Mat, from, seed []r2.Vec, levels int) (to []r2.Vec, ok []bool, texture []float64) {
 	pa, pb := pointMat(from), pointMat(seed)
 	defer pa.Close()
 	defer pb.Close()
@@ -221,7 +222,7 @@ func (f flow) lucasKanade(a, b gocv.Mat, from, seed []vec, levels int) (to []vec
 	defer errs.Close()
 	const useInitialFlow, getMinEigenvals = 4, 8 // cv::OPTFLOW_...
 	gocv.CalcOpticalFlowPyrLKWithParams(a, b, pa, pb, &status, &errs, image.Pt(f.window, f.window), levels, f.stop, useInitialFlow|getMinEigenvals, minTexture)
-	to, ok, texture = make([]vec, len(from)), make([]bool, len(from)), make([]float64, len(from))
+	to, ok, texture = make([]r2.Vec, len(from)), make([]bool, len(from)), make([]float64, len(from))
 	xy, errXY := pb.DataPtrFloat32()
 	st, errST := status.DataPtrUint8()
 	tx, errTX := errs.DataPtrFloat32()
@@ -229,7 +230,7 @@ func (f flow) lucasKanade(a, b gocv.Mat, from, seed []vec, levels int) (to []vec
 		return to, ok, texture // no flow: every point is lost
 	}
 	for i := range from {
-		to[i] = vec{float64(xy[2*i]), float64(xy[2*i+1])}
+		to[i] = r2.Vec{X: float64(xy[2*i]), Y: float64(xy[2*i+1])}
 		ok[i] = st[i] == 1 &&
 			to[i].X >= 0 && to[i].Y >= 0 && to[i].X <= float64(b.Cols()-1) && to[i].Y <= float64(b.Rows()-1)
 		texture[i] = float64(tx[i])
@@ -241,7 +242,7 @@ func (f flow) lucasKanade(a, b gocv.Mat, from, seed []vec, levels int) (to []vec
 // window is flat and its flow is chance.
 const minTexture = 1e-4
 
-func pointMat(ps []vec) gocv.Mat {
+func pointMat(ps []r2.Vec) gocv.Mat {
 	m := gocv.NewMatWithSize(len(ps), 1, gocv.MatTypeCV32FC2)
 	xy, err := m.DataPtrFloat32()
 	if err != nil {
@@ -259,14 +260,14 @@ func pointMat(ps []vec) gocv.Mat {
 // Statistics, §7.8), nearer and better textured points weighing more.
 type similarity struct {
 	sigma float64 // of the weight by distance, px
-	q, d  []vec
+	q, d  []r2.Vec
 	w     []float64
 }
 
 func newFit(sigma float64) *similarity { return &similarity{sigma: sigma} }
 
-func (s *similarity) add(q, d vec, texture float64) {
-	r := q.len() / s.sigma
+func (s *similarity) add(q, d r2.Vec, texture float64) {
+	r := r2.Norm(q) / s.sigma
 	s.q, s.d = append(s.q, q), append(s.d, d)
 	s.w = append(s.w, math.Exp(-r*r/2)*texture/(texture+halfTexture))
 }
@@ -279,23 +280,23 @@ const needPoints = 5
 
 // solve returns the step and how well it is known from the spread of the points
 // about the fit; ok is false when too few points agree.
-func (s *similarity) solve() (t vec, sd float64, ok bool) {
+func (s *similarity) solve() (t r2.Vec, sd float64, ok bool) {
 	if len(s.q) < needPoints {
-		return vec{}, 0, false
+		return r2.Vec{}, 0, false
 	}
 	xs, ys := make([]float64, len(s.d)), make([]float64, len(s.d))
 	for i, d := range s.d {
 		xs[i], ys[i] = d.X, d.Y
 	}
-	t = vec{weightedMedian(xs, s.w), weightedMedian(ys, s.w)}
+	t = r2.Vec{X: weightedMedian(xs, s.w), Y: weightedMedian(ys, s.w)}
 	a, b := 0.0, 0.0
 	res := make([]float64, len(s.q))
 	w := make([]float64, len(s.q))
 	var scale, sum, sum2 float64
 	for range 6 {
 		for i, q := range s.q {
-			m := vec{t.X + a*q.X - b*q.Y, t.Y + a*q.Y + b*q.X}
-			res[i] = s.d[i].sub(m).len()
+			m := r2.Vec{X: t.X + a*q.X - b*q.Y, Y: t.Y + a*q.Y + b*q.X}
+			res[i] = r2.Norm(r2.Sub(s.d[i], m))
 		}
 		// 1.48 turns a median absolute deviation into a standard deviation; a
 		// tenth of a pixel is what Lucas–Kanade repeats to.
@@ -311,7 +312,7 @@ func (s *similarity) solve() (t vec, sd float64, ok bool) {
 			sum2 += w[i] * w[i]
 		}
 		if sum == 0 {
-			return vec{}, 0, false
+			return r2.Vec{}, 0, false
 		}
 		t, a, b = fitSimilarity(s.q, s.d, w, sum)
 	}
@@ -323,20 +324,20 @@ func (s *similarity) solve() (t vec, sd float64, ok bool) {
 // fitSimilarity solves the weighted normal equations in closed form. The
 // rotation and growth of one frame are damped towards none, so that a handful
 // of points cannot turn the limb.
-func fitSimilarity(q, d []vec, w []float64, sum float64) (t vec, a, b float64) {
-	var mq, md vec
+func fitSimilarity(q, d []r2.Vec, w []float64, sum float64) (t r2.Vec, a, b float64) {
+	var mq, md r2.Vec
 	for i := range q {
-		mq, md = mq.add(q[i].scale(w[i]/sum)), md.add(d[i].scale(w[i]/sum))
+		mq, md = r2.Add(mq, r2.Scale(w[i]/sum, q[i])), r2.Add(md, r2.Scale(w[i]/sum, d[i]))
 	}
 	var sa, sb, ss float64
 	for i := range q {
-		x, y := q[i].sub(mq), d[i].sub(md)
-		sa += w[i] * x.dot(y)
-		sb += w[i] * (x.X*y.Y - x.Y*y.X)
-		ss += w[i] * x.dot(x)
+		x, y := r2.Sub(q[i], mq), r2.Sub(d[i], md)
+		sa += w[i] * r2.Dot(x, y)
+		sb += w[i] * r2.Cross(x, y)
+		ss += w[i] * r2.Dot(x, x)
 	}
 	const damp = 30 // px² a point
 	ss += damp * sum
 	a, b = sa/ss, sb/ss
-	return vec{md.X - a*mq.X + b*mq.Y, md.Y - a*mq.Y - b*mq.X}, a, b
+	return r2.Vec{X: md.X - a*mq.X + b*mq.Y, Y: md.Y - a*mq.Y - b*mq.X}, a, b
 }

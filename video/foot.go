@@ -2,7 +2,11 @@
 
 package video
 
-import "steadfall/kinematics"
+import (
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"steadfall/kinematics"
+)
 
 // flatFoot is how far, as a share of the body height, the heel may seem to have risen or sunk
 // beside the toe since the athlete stood before it is doubted that the foot is flat: 1.5 times
@@ -13,8 +17,8 @@ const flatFoot = 0.015
 // height over the toe that it has while the athlete stands: a flat foot carries it there on the
 // floor as on a box, while the net puts it up to 1 % of the body height lower (DEVELOPERS.md,
 // "The ankle from the side").
-func (p *placer) onFoot(w *walker, ankle kinematics.Landmark, view kinematics.View, net map[int]vec, bends map[int]float64, body float64) map[int]vec {
-	resting := func(part kinematics.Part) map[int]vec {
+func (p *placer) onFoot(w *walker, ankle kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, body float64) map[int]r2.Vec {
+	resting := func(part kinematics.Part) map[int]r2.Vec {
 		l := kinematics.On(ankle.Side(), part)
 		out := w.erringAs(ankle, l, view, bends, body)
 		for n := range out {
@@ -33,13 +37,13 @@ func (p *placer) rests(t *trail, n int, body float64) bool {
 		return true
 	}
 	s := t.steps.at(n - 1)
-	return s.OK && s.D.len() < movingSpeed*body*(p.times[n]-p.times[n-1])
+	return s.OK && r2.Norm(s.D) < movingSpeed*body*(p.times[n]-p.times[n-1])
 }
 
 // evenFoot moves ankles to the height over the toe that they have while the athlete stands
 // straight, as far as the heel tells that the foot is flat; those of a foot that does not rest,
 // whose toe or heel is not among what is given, stay.
-func evenFoot(ankles, toes, heels map[int]vec, bends map[int]float64, body float64) map[int]vec {
+func evenFoot(ankles, toes, heels map[int]r2.Vec, bends map[int]float64, body float64) map[int]r2.Vec {
 	straight := deepest(bends) / 6 // less than a hold, which may be bent by a third of the deepest
 	var high, level []float64      // of ankle and heel over the toe
 	for n, a := range ankles {
@@ -53,7 +57,7 @@ func evenFoot(ankles, toes, heels map[int]vec, bends map[int]float64, body float
 		return ankles
 	}
 	usualHigh, usualLevel := middle(high), middle(level)
-	out := make(map[int]vec, len(ankles))
+	out := make(map[int]r2.Vec, len(ankles))
 	for n, a := range ankles {
 		t, okT := toes[n]
 		h, okH := heels[n]

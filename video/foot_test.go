@@ -5,6 +5,8 @@ package video
 import (
 	"math"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // An athlete of 500 px stands on a box, toe, heel and ankle in the places that a shoe of .152
@@ -25,15 +27,15 @@ func TestAnklesKeepTheirHeightOnAFlatFoot(t *testing.T) {
 		{"on the toes", 0.045 * body, true, low},
 		{"in the air", 0, false, low},
 	} {
-		ankles, toes, heels, bends := map[int]vec{}, map[int]vec{}, map[int]vec{}, map[int]float64{}
+		ankles, toes, heels, bends := map[int]r2.Vec{}, map[int]r2.Vec{}, map[int]r2.Vec{}, map[int]float64{}
 		for n := range 20 {
 			floor, heel, err := 400., 0., 0.
 			if n >= 10 {
 				floor, heel, err, bends[n] = 480, c.heel, low, 0.2
 			}
-			ankles[n] = vec{220, floor - 0.039*body + err}
+			ankles[n] = r2.Vec{X: 220, Y: floor - 0.039*body + err}
 			if n < 10 || c.rests {
-				toes[n], heels[n] = vec{220 + 0.1*body, floor}, vec{220 - 0.05*body, floor - heel}
+				toes[n], heels[n] = r2.Vec{X: 220 + 0.1*body, Y: floor}, r2.Vec{X: 220 - 0.05*body, Y: floor - heel}
 			}
 		}
 		for n, at := range evenFoot(ankles, toes, heels, bends, body) {
@@ -50,8 +52,8 @@ func TestAnklesKeepTheirHeightOnAFlatFoot(t *testing.T) {
 
 // Where no look shows the foot resting on straight legs there is nothing to compare with.
 func TestAnklesStayWhereNobodyStands(t *testing.T) {
-	ankles := map[int]vec{0: {220, 380}, 1: {220, 460}}
-	toes, heels := map[int]vec{1: {270, 480}}, map[int]vec{1: {195, 480}}
+	ankles := map[int]r2.Vec{0: {X: 220, Y: 380}, 1: {X: 220, Y: 460}}
+	toes, heels := map[int]r2.Vec{1: {X: 270, Y: 480}}, map[int]r2.Vec{1: {X: 195, Y: 480}}
 	for n, at := range evenFoot(ankles, toes, heels, map[int]float64{0: 0, 1: 0.2}, 500) {
 		if at != ankles[n] {
 			t.Errorf("frame %d: moved to %v", n, at)

@@ -4,12 +4,14 @@ import (
 	"maps"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // A fix is a placed position of one landmark: a measurement with a standard
 // deviation, not the truth.
 type fix struct {
-	at vec
+	at r2.Vec
 	sd float64
 }
 
@@ -18,40 +20,40 @@ type fix struct {
 // smoother (1965, AIAA J 3:1445) of a random walk whose increments are the
 // steps. x and y share their weights, so one pass of variances serves both.
 //
-// steps.len() == frames-1, lostVar is the variance of a step that failed, and fixes is by frame.
+// steps.count() == frames-1, lostVar is the variance of a step that failed, and fixes is by frame.
 // The standard deviations of the steps are made honest, in place.
-func fuse(frames int, steps *course, fixes map[int]fix, lostVar float64) (pos []vec, sd []float64) {
+func fuse(frames int, steps *course, fixes map[int]fix, lostVar float64) (pos []r2.Vec, sd []float64) {
 	steps.beHonest(fixes)
-	pos = make([]vec, frames)           // filtered, later smoothed
+	pos = make([]r2.Vec, frames)        // filtered, later smoothed
 	variance := make([]float64, frames) // of pos; +Inf before the first fix
 	for i := range frames {
-		p, v := vec{}, math.Inf(1)
+		p, v := r2.Vec{}, math.Inf(1)
 		if i > 0 {
 			d, q := steps.at(i - 1).way(lostVar)
-			p, v = pos[i-1].add(d), variance[i-1]+q
+			p, v = r2.Add(pos[i-1], d), variance[i-1]+q
 		}
 		if f, ok := fixes[i]; ok {
 			gain := 1.0
 			if !math.IsInf(v, 1) {
 				gain = v / (v + f.sd*f.sd)
 			}
-			d := f.at.sub(p)
-			p = p.add(vec{gain * d.X, gain * d.Y})
+			d := r2.Sub(f.at, p)
+			p = r2.Add(p, r2.Vec{X: gain * d.X, Y: gain * d.Y})
 			v = f.sd * f.sd * gain
 		}
 		pos[i], variance[i] = p, v
 	}
 	for i := frames - 2; i >= 0; i-- {
 		d, q := steps.at(i).way(lostVar)
-		back := pos[i+1].sub(d)
+		back := r2.Sub(pos[i+1], d)
 		if math.IsInf(variance[i], 1) { // before the first fix: carried back alone
 			pos[i], variance[i] = back, variance[i+1]+q
 			continue
 		}
 		ahead := variance[i] + q // what was predicted for the next frame
 		gain := variance[i] / ahead
-		e := back.sub(pos[i])
-		pos[i] = pos[i].add(vec{gain * e.X, gain * e.Y})
+		e := r2.Sub(back, pos[i])
+		pos[i] = r2.Add(pos[i], r2.Vec{X: gain * e.X, Y: gain * e.Y})
 		variance[i] += gain * gain * (variance[i+1] - ahead)
 	}
 	sd = variance
@@ -72,10 +74,10 @@ func (c *course) beHonest(fixes map[int]fix) {
 		end, sum, whole := a.at, 0.0, true
 		for n := i; n < j; n++ {
 			s := c.at(n)
-			end, sum, whole = end.add(s.D), sum+s.SD*s.SD, whole && s.OK
+			end, sum, whole = r2.Add(end, s.D), sum+s.SD*s.SD, whole && s.OK
 		}
-		miss := b.at.sub(end)
-		grow := (miss.dot(miss)/2 - a.sd*a.sd - b.sd*b.sd) / sum
+		miss := r2.Sub(b.at, end)
+		grow := (r2.Dot(miss, miss)/2 - a.sd*a.sd - b.sd*b.sd) / sum
 		if !whole || !(grow > 1) {
 			continue
 		}
@@ -105,8 +107,8 @@ func join(a, b step, missA, missB float64) step {
 	}
 	wa, wb := weight(a, missA), weight(b, missB)
 	wa, wb = wa/(wa+wb), wb/(wa+wb)
-	d := a.D.scale(wa).add(b.D.scale(wb))
-	ea, eb := a.D.sub(d), b.D.sub(d)
-	v := wa*(a.SD*a.SD+ea.dot(ea)/2) + wb*(b.SD*b.SD+eb.dot(eb)/2)
+	d := r2.Add(r2.Scale(wa, a.D), r2.Scale(wb, b.D))
+	ea, eb := r2.Sub(a.D, d), r2.Sub(b.D, d)
+	v := wa*(a.SD*a.SD+r2.Dot(ea, ea)/2) + wb*(b.SD*b.SD+r2.Dot(eb, eb)/2)
 	return step{D: d, SD: math.Sqrt(v), OK: true}
 }

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
 )
@@ -54,19 +55,19 @@ func newHeadMask(t kinematics.Track) headMask {
 }
 
 // middle is the point between the two of a part, or the one that is seen.
-func (v headMask) middle(part kinematics.Part, i int) (at vec, ok bool) {
+func (v headMask) middle(part kinematics.Part, i int) (at r2.Vec, ok bool) {
 	n := 0.0
 	for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
 		if p := v.t.Points[kinematics.On(s, part)][i]; p.Seen() {
-			at, n = at.add(vec{p.X, p.Y}), n+1
+			at, n = r2.Add(at, r2.Vec{X: p.X, Y: p.Y}), n+1
 		}
 	}
-	return at.scale(1 / n), n > 0
+	return r2.Scale(1/n, at), n > 0
 }
 
 // trunk is where hips and shoulders are on a frame. Shoulders that were lost are as far from
 // the hips as on the nearest frame, hips where they were then.
-func (v headMask) trunk(frame int) (hips, shoulders vec, okHips, ok bool) {
+func (v headMask) trunk(frame int) (hips, shoulders r2.Vec, okHips, ok bool) {
 	k := slices.Index(v.t.Frame, frame)
 	if k < 0 {
 		return
@@ -86,7 +87,7 @@ func (v headMask) trunk(frame int) (hips, shoulders vec, okHips, ok bool) {
 		case i == k && !seenHips:
 			shoulders, ok, nearest = s, true, 0
 		case seenHips:
-			shoulders, ok, nearest = hips.add(s.sub(h)), true, away(i)
+			shoulders, ok, nearest = r2.Add(hips, r2.Sub(s, h)), true, away(i)
 		}
 	}
 	return hips, shoulders, okHips, ok

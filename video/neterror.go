@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"steadfall/kinematics"
 )
 
@@ -63,14 +65,14 @@ func inTheAir(ankle []kinematics.Point, times []float64, body float64) []float64
 // errorOf is how the net errs on a landmark of a straight leg, and what each unit of
 // bend adds to its offset, as shares of the body height; its drift is that of a second until
 // it is scaled.
-func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec) {
+func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent r2.Vec) {
 	table := frontErrors
 	if view.IsSide() {
 		table = sideErrors
 	}
 	t := table[l.Part()]
-	e = netError{offset: vec{t.across, t.down}, offsetSD: t.sd, strays: 0.007, fresh: 0.020, drift: 1.2e-5, slip: 0.0003}
-	bent = vec{t.bentAcross, t.bentDown}
+	e = netError{offset: r2.Vec{X: t.across, Y: t.down}, offsetSD: t.sd, strays: 0.007, fresh: 0.020, drift: 1.2e-5, slip: 0.0003}
+	bent = r2.Vec{X: t.bentAcross, Y: t.bentDown}
 	switch l.Part() {
 	case kinematics.Ankle, kinematics.Heel, kinematics.Toe: // a shoe looks the same from frame to frame
 		e.strays, e.fresh, e.slip = 0.005, 0.006, 0.0001
@@ -88,7 +90,7 @@ func errorOf(l kinematics.Landmark, view kinematics.View) (e netError, bent vec)
 // scaled turns shares of the body height into px, and what is gained a second into what is
 // gained a frame of that length.
 func (e netError) scaled(body, frameS float64) netError {
-	e.offset = e.offset.scale(body)
+	e.offset = r2.Scale(body, e.offset)
 	e.offsetSD *= body
 	e.strays *= body
 	e.fresh *= body
@@ -136,10 +138,10 @@ func deepest(bends map[int]float64) float64 {
 
 // straightened is the net's points without what the bend of the leg adds to their
 // offset; bent is that for a whole unit, px.
-func straightened(net map[int]vec, bends map[int]float64, bent vec) map[int]vec {
-	out := make(map[int]vec, len(net))
+func straightened(net map[int]r2.Vec, bends map[int]float64, bent r2.Vec) map[int]r2.Vec {
+	out := make(map[int]r2.Vec, len(net))
 	for n, at := range net {
-		out[n] = at.sub(bent.scale(bends[n]))
+		out[n] = r2.Sub(at, r2.Scale(bends[n], bent))
 	}
 	return out
 }
@@ -147,12 +149,12 @@ func straightened(net map[int]vec, bends map[int]float64, bent vec) map[int]vec 
 // erringAs is the net's points of a landmark, straightened and moved by what is expected of
 // the two, so that they err as another landmark of a straight leg does: what lies between the
 // two is then the body's.
-func (w *walker) erringAs(other, l kinematics.Landmark, view kinematics.View, bends map[int]float64, body float64) map[int]vec {
+func (w *walker) erringAs(other, l kinematics.Landmark, view kinematics.View, bends map[int]float64, body float64) map[int]r2.Vec {
 	of, _ := errorOf(other, view)
 	e, bent := errorOf(l, view)
-	out := straightened(w.trails[l].net, bends, bent.scale(body))
+	out := straightened(w.trails[l].net, bends, r2.Scale(body, bent))
 	for n, at := range out {
-		out[n] = at.sub(e.offset.sub(of.offset).scale(body))
+		out[n] = r2.Sub(at, r2.Scale(body, r2.Sub(e.offset, of.offset)))
 	}
 	return out
 }

@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"steadfall/kinematics"
 )
 
@@ -66,7 +68,7 @@ func (p *placer) person(w *walker) Person {
 	return out
 }
 
-func (p *placer) inside(v vec) bool {
+func (p *placer) inside(v r2.Vec) bool {
 	return v.X >= 0 && v.Y >= 0 && v.X <= float64(p.width-1) && v.Y <= float64(p.height-1)
 }
 
@@ -93,7 +95,7 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 	for _, l := range kinematics.Landmarks() {
 		c := w.trails[l]
 		e, bent := errorOf(l, view)
-		net := straightened(c.net, bends, bent.scale(body))
+		net := straightened(c.net, bends, r2.Scale(body, bent))
 		switch {
 		case view.IsSide() && l.Part() == kinematics.Hip:
 			net = w.onTrunk(l, view, net, bends, body)
@@ -155,10 +157,10 @@ func hideFarLeg(t kinematics.Track, bodyPx float64) {
 		return
 	}
 	for i := range t.Frame {
-		var body []vec
+		var body []r2.Vec
 		for _, part := range kinematics.Parts {
 			if q := t.Points[kinematics.On(near, part)][i]; q.Seen() {
-				body = append(body, vec{q.X, q.Y})
+				body = append(body, r2.Vec{X: q.X, Y: q.Y})
 			}
 		}
 		for _, part := range kinematics.Parts {
@@ -166,18 +168,18 @@ func hideFarLeg(t kinematics.Track, bodyPx float64) {
 			if !far[i].Seen() || far[i].Source == kinematics.Placed {
 				continue
 			}
-			at := vec{far[i].X, far[i].Y}
-			if slices.ContainsFunc(pairs(body), func(s [2]vec) bool { return at.toLine(s[0], s[1]) < limbWidth*bodyPx }) {
+			at := r2.Vec{X: far[i].X, Y: far[i].Y}
+			if slices.ContainsFunc(pairs(body), func(s [2]r2.Vec) bool { return toLine(at, s[0], s[1]) < limbWidth*bodyPx }) {
 				far[i] = kinematics.Unseen()
 			}
 		}
 	}
 }
 
-func pairs(ps []vec) [][2]vec {
-	var out [][2]vec
+func pairs(ps []r2.Vec) [][2]r2.Vec {
+	var out [][2]r2.Vec
 	for i := 1; i < len(ps); i++ {
-		out = append(out, [2]vec{ps[i-1], ps[i]})
+		out = append(out, [2]r2.Vec{ps[i-1], ps[i]})
 	}
 	return out
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"steadfall/kinematics"
 )
 
@@ -14,8 +16,8 @@ import (
 // hips at .530 (Drillis and Contini 1966).
 func poseWith(across, along, bentDeg float64) pose {
 	sin, cos := math.Sincos(bentDeg * math.Pi / 180)
-	hip := vec{500, 500}
-	at := func(x, up float64) vec { return hip.add(vec{x*cos + up*sin, x*sin - up*cos}) }
+	hip := r2.Vec{X: 500, Y: 500}
+	at := func(x, up float64) r2.Vec { return r2.Add(hip, r2.Vec{X: x*cos + up*sin, Y: x*sin - up*cos}) }
 	const trunk = 0.288 * 400
 	s := pose{sure: 1, points: map[kinematics.Landmark]proposal{}, head: at(across, trunk+along)}
 	for side, x := range map[kinematics.Side]float64{kinematics.Left: 40, kinematics.Right: -40} {

@@ -12,6 +12,7 @@ import (
 	"sync"
 
 	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/video/clip"
 )
@@ -250,7 +251,7 @@ func (p *placer) find(small gocv.Mat, n int, timeS float64) {
 		}
 		cut := small.Region(part)
 		for _, r := range p.detector.people(cut) {
-			r.mid = r.mid.add(vec{float64(part.Min.X), float64(part.Min.Y)})
+			r.mid = r2.Add(r.mid, r2.Vec{X: float64(part.Min.X), Y: float64(part.Min.Y)})
 			p.meet(small, r, n, timeS)
 		}
 		cut.Close()
@@ -309,7 +310,7 @@ func (p *placer) alive() []*walker {
 
 // covers reports whether another region is about the same person.
 func (r region) covers(o region) bool {
-	return r.mid.sub(o.mid).len() < 0.25*math.Min(r.side, o.side)
+	return r2.Norm(r2.Sub(r.mid, o.mid)) < 0.25*math.Min(r.side, o.side)
 }
 
 // byHand gives the points placed on this frame to the person they lie on.
@@ -324,7 +325,7 @@ func (p *placer) byHand(n int) {
 		var away, count float64
 		for l, q := range p.placed.Frames[i].Points {
 			if c := w.trails[l]; c.alive {
-				away += c.at.sub(p.to.small(vec{q.X, q.Y})).len() / w.body
+				away += r2.Norm(r2.Sub(c.at, p.to.small(r2.Vec{X: q.X, Y: q.Y}))) / w.body
 				count++
 			}
 		}
@@ -336,6 +337,6 @@ func (p *placer) byHand(n int) {
 		return
 	}
 	for l, q := range p.placed.Frames[i].Points {
-		best.place(n, l, p.to.small(vec{q.X, q.Y}), q.SD*p.to.k)
+		best.place(n, l, p.to.small(r2.Vec{X: q.X, Y: q.Y}), q.SD*p.to.k)
 	}
 }

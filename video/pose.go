@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
 )
@@ -38,7 +39,7 @@ var ears = [2]int{7, 8}
 
 // proposal is one landmark as the net sees it.
 type proposal struct {
-	at      vec
+	at      r2.Vec
 	visible float64 // 0 to 1; it stays high on limbs that are hidden by others
 }
 
@@ -46,7 +47,7 @@ type proposal struct {
 type pose struct {
 	sure   float64 // that a person is there, 0 to 1
 	points map[kinematics.Landmark]proposal
-	head   vec    // between the ears
+	head   r2.Vec // between the ears
 	next   region // where to look on the next picture
 }
 
@@ -69,9 +70,9 @@ func (p poser) see(picture gocv.Mat, r region, mirrored bool) pose {
 	k := r.side / poseSide
 	c, s := k*math.Cos(r.angle), k*math.Sin(r.angle)
 	// From the net's square, with its middle at half its side, to the picture.
-	toPicture := func(u, v float64) vec {
+	toPicture := func(u, v float64) r2.Vec {
 		u, v = u-poseSide/2, v-poseSide/2
-		return vec{r.mid.X + c*u - s*v, r.mid.Y + s*u + c*v}
+		return r2.Vec{X: r.mid.X + c*u - s*v, Y: r.mid.Y + s*u + c*v}
 	}
 	square := p.cut(picture, r, c, s)
 	defer square.Close()
@@ -89,7 +90,7 @@ func (p poser) see(picture gocv.Mat, r region, mirrored bool) pose {
 	if err1 != nil || err2 != nil || err3 != nil || len(nums) < posePoints*poseNumbers || len(heat) < posePoints*heatSide*heatSide {
 		return pose{}
 	}
-	at := func(i int) vec {
+	at := func(i int) r2.Vec {
 		u, v := refined(heat[i*heatSide*heatSide:(i+1)*heatSide*heatSide], float64(nums[i*poseNumbers]), float64(nums[i*poseNumbers+1]))
 		if mirrored {
 			u = poseSide - 1 - u
@@ -97,7 +98,7 @@ func (p poser) see(picture gocv.Mat, r region, mirrored bool) pose {
 		return toPicture(u, v)
 	}
 	res := pose{sure: float64(sure[0]), points: map[kinematics.Landmark]proposal{}, next: regionOf(at(hipsMiddle), at(circleTop))}
-	res.head = at(ears[0]).add(at(ears[1])).scale(0.5)
+	res.head = r2.Scale(0.5, r2.Add(at(ears[0]), at(ears[1])))
 	for part, i := range poseIndex {
 		for j, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
 			if mirrored {

@@ -4,6 +4,8 @@ import (
 	"image"
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"steadfall/kinematics"
 )
 
@@ -20,10 +22,10 @@ func (s scaling) at(p kinematics.Point) image.Point {
 
 // small and whole turn places in the frame to the picture and back. Both have their origin
 // at the centre of the top-left pixel.
-func (s scaling) small(v vec) vec {
-	return vec{(v.X-float64(s.corner.X)+0.5)*s.k - 0.5, (v.Y-float64(s.corner.Y)+0.5)*s.k - 0.5}
+func (s scaling) small(v r2.Vec) r2.Vec {
+	return r2.Vec{X: (v.X-float64(s.corner.X)+0.5)*s.k - 0.5, Y: (v.Y-float64(s.corner.Y)+0.5)*s.k - 0.5}
 }
 
-func (s scaling) whole(v vec) vec {
-	return vec{(v.X+0.5)/s.k - 0.5 + float64(s.corner.X), (v.Y+0.5)/s.k - 0.5 + float64(s.corner.Y)}
+func (s scaling) whole(v r2.Vec) r2.Vec {
+	return r2.Vec{X: (v.X+0.5)/s.k - 0.5 + float64(s.corner.X), Y: (v.Y+0.5)/s.k - 0.5 + float64(s.corner.Y)}
 }

@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
 	"steadfall/video/clip"
@@ -188,7 +189,7 @@ func (f *follower) advance(a, b gocv.Mat, chains map[kinematics.Landmark]*chain,
 	var movers []mover
 	for _, l := range f.marks {
 		if c := chains[l]; c != nil && c.alive {
-			m := mover{mark: l, at: c.at, guess: c.at.add(c.vel)}
+			m := mover{mark: l, at: c.at, guess: r2.Add(c.at, c.vel)}
 			for _, j := range f.flow.joined(l) {
 				if o := f.neighbour(chains, j); o != nil && o.alive {
 					m.limbs = append(m.limbs, o.at)
@@ -222,7 +223,7 @@ func (f *follower) leftBehind(c, ankle *chain) bool {
 	if (part != kinematics.Toe && part != kinematics.Heel) || ankle == nil || !ankle.alive {
 		return false
 	}
-	return c.at.sub(ankle.at).len() > footReach*f.body
+	return r2.Norm(r2.Sub(c.at, ankle.at)) > footReach*f.body
 }
 
 // retry looks again for landmarks that were not found, starting from where their
@@ -245,7 +246,7 @@ func (f *follower) retry(a, b gocv.Mat, movers []mover, steps []step) {
 			continue
 		}
 		m := movers[i]
-		m.guess = m.at.add(vec{middle(dx), middle(dy)})
+		m.guess = r2.Add(m.at, r2.Vec{X: middle(dx), Y: middle(dy)})
 		again, which = append(again, m), append(which, i)
 	}
 	for k, s := range f.flow.between(a, b, again) {
@@ -273,7 +274,7 @@ func (f *follower) backward(pf PlacedFrame) {
 	run := map[kinematics.Landmark]*chain{}
 	oldest := f.now()
 	for l, p := range pf.Points {
-		run[l] = &chain{mark: l, carried: carried{at: f.to.small(vec{p.X, p.Y}), alive: true, vel: f.chain[l].vel.scale(-1)}}
+		run[l] = &chain{mark: l, carried: carried{at: f.to.small(r2.Vec{X: p.X, Y: p.Y}), alive: true, vel: r2.Scale(-1, f.chain[l].vel)}}
 		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
 	}
 	back := map[kinematics.Landmark]map[int]step{}
@@ -288,7 +289,7 @@ func (f *follower) backward(pf PlacedFrame) {
 			}
 		}
 		f.advance(f.grey[n-f.first], f.grey[n-1-f.first], run, func(l kinematics.Landmark, s step) {
-			s.D = s.D.scale(-1)
+			s.D = r2.Scale(-1, s.D)
 			back[l][n-1] = s
 		})
 	}
@@ -305,7 +306,7 @@ func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
 	missBack, missAhead := 0.0, 0.0
 	if from, ok := ahead.fixes[ahead.last]; ok && ahead.last >= f.first { // else the pictures back to it are gone
 		missBack = f.miss(back, from.at)
-		missAhead = f.miss(ahead, f.to.small(vec{p.X, p.Y}))
+		missAhead = f.miss(ahead, f.to.small(r2.Vec{X: p.X, Y: p.Y}))
 	}
 	for n, s := range steps {
 		ahead.steps.put(n, join(ahead.steps.at(n), s, missAhead, missBack))
@@ -314,11 +315,11 @@ func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
 
 // miss is how far a chain ended from where it should, in units of what is still
 // plausible; a chain that was lost missed by much.
-func (f *follower) miss(c *chain, want vec) float64 {
+func (f *follower) miss(c *chain, want r2.Vec) float64 {
 	if !c.alive {
 		return 4
 	}
-	return c.at.sub(want).len() / (0.02 * f.body)
+	return r2.Norm(r2.Sub(c.at, want)) / (0.02 * f.body)
 }
 
 // restart takes the placements of this frame as fixes and sets the forward
@@ -326,7 +327,7 @@ func (f *follower) miss(c *chain, want vec) float64 {
 func (f *follower) restart(pf PlacedFrame) {
 	for l, p := range pf.Points {
 		c := f.chain[l]
-		at := f.to.small(vec{p.X, p.Y})
+		at := f.to.small(r2.Vec{X: p.X, Y: p.Y})
 		c.fixes[f.now()] = fix{at, p.SD * f.to.k}
 		c.last, c.at, c.alive = f.now(), at, true
 	}

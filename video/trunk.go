@@ -5,6 +5,8 @@ package video
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"steadfall/kinematics"
 )
 
@@ -16,14 +18,14 @@ const slidesShare = 0.8
 // onTrunk is the net's points of a hip in a side view, straightened, moved along the trunk
 // towards the length that the trunk has over the clip: from shoulder to hip it hardly
 // shortens in a landing.
-func (w *walker) onTrunk(hip kinematics.Landmark, view kinematics.View, net map[int]vec, bends map[int]float64, body float64) map[int]vec {
+func (w *walker) onTrunk(hip kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, body float64) map[int]r2.Vec {
 	tops := w.erringAs(hip, kinematics.On(hip.Side(), kinematics.Shoulder), view, bends, body) // what lies between is the trunk
 	return evenTrunk(net, tops, bends)
 }
 
 // evenTrunk moves hips along the trunk towards its usual length: the middle between its
 // median lengths standing and deep, so that a long stand counts no more than a short one.
-func evenTrunk(hips, shoulders map[int]vec, bends map[int]float64) map[int]vec {
+func evenTrunk(hips, shoulders map[int]r2.Vec, bends map[int]float64) map[int]r2.Vec {
 	most := deepest(bends)
 	var straight, bent []float64
 	for n, h := range hips {
@@ -31,22 +33,22 @@ func evenTrunk(hips, shoulders map[int]vec, bends map[int]float64) map[int]vec {
 		switch {
 		case !ok:
 		case bends[n] < most/3:
-			straight = append(straight, h.sub(s).len())
+			straight = append(straight, r2.Norm(r2.Sub(h, s)))
 		case bends[n] > most*2/3:
-			bent = append(bent, h.sub(s).len())
+			bent = append(bent, r2.Norm(r2.Sub(h, s)))
 		}
 	}
 	if len(straight) == 0 || len(bent) == 0 {
 		return hips
 	}
 	usual := (middle(straight) + middle(bent)) / 2
-	out := make(map[int]vec, len(hips))
+	out := make(map[int]r2.Vec, len(hips))
 	for n, h := range hips {
 		out[n] = h
 		if s, ok := shoulders[n]; ok && h != s {
-			d := h.sub(s)
-			change := usual/d.len() - 1
-			out[n] = h.add(d.scale(slidesShare * change * believed(change, slidesMost)))
+			d := r2.Sub(h, s)
+			change := usual/r2.Norm(d) - 1
+			out[n] = r2.Add(h, r2.Scale(slidesShare*change*believed(change, slidesMost), d))
 		}
 	}
 	return out

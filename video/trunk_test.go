@@ -5,6 +5,8 @@ package video
 import (
 	"math"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // A trunk of 100 px leans forward as its hip goes down by 60, and the net's hip slides up it by
@@ -14,20 +16,20 @@ import (
 // the net has them.
 func TestHipsKeepTheirPlaceOnTheTrunk(t *testing.T) {
 	for _, stands := range []int{10, 1000} {
-		hips, shoulders, bends, truth := map[int]vec{}, map[int]vec{}, map[int]float64{}, map[int]vec{}
+		hips, shoulders, bends, truth := map[int]r2.Vec{}, map[int]r2.Vec{}, map[int]float64{}, map[int]r2.Vec{}
 		for n := range stands + 20 {
 			down := math.Min(math.Max(float64(n-stands)/10, 0), 1) // 0 standing, 1 deep
-			along := vec{-math.Sin(0.6 * down), math.Cos(0.6 * down)}
-			truth[n] = vec{200, 300 + 60*down}
-			shoulders[n] = truth[n].sub(along.scale(100))
-			hips[n] = truth[n].add(along.scale(4 - 8*down))
+			along := r2.Vec{X: -math.Sin(0.6 * down), Y: math.Cos(0.6 * down)}
+			truth[n] = r2.Vec{X: 200, Y: 300 + 60*down}
+			shoulders[n] = r2.Sub(truth[n], r2.Scale(100, along))
+			hips[n] = r2.Add(truth[n], r2.Scale(4-8*down, along))
 			bends[n] = 0.2 * down
 		}
 		delete(shoulders, 3)
-		shoulders[4] = truth[4].sub(vec{0, 150}) // far off
+		shoulders[4] = r2.Sub(truth[4], r2.Vec{X: 0, Y: 150}) // far off
 		even := evenTrunk(hips, shoulders, bends)
 		for n, at := range even {
-			off, left := at.sub(truth[n]).len(), (1-slidesShare)*4
+			off, left := r2.Norm(r2.Sub(at, truth[n])), (1-slidesShare)*4
 			switch {
 			case (n == 3 || n == 4) && at != hips[n]:
 				t.Errorf("the hip of frame %d, whose shoulder is not seen or far off, was moved to %v", n, at)
@@ -40,9 +42,9 @@ func TestHipsKeepTheirPlaceOnTheTrunk(t *testing.T) {
 
 // A person never seen to bend keeps the net's hips to the length they have anyway.
 func TestAStandingTrunkIsItsOwnMeasure(t *testing.T) {
-	hips, shoulders, bends := map[int]vec{}, map[int]vec{}, map[int]float64{}
+	hips, shoulders, bends := map[int]r2.Vec{}, map[int]r2.Vec{}, map[int]float64{}
 	for n := range 9 {
-		hips[n], shoulders[n], bends[n] = vec{200, 300}, vec{200, 200}, 0
+		hips[n], shoulders[n], bends[n] = r2.Vec{X: 200, Y: 300}, r2.Vec{X: 200, Y: 200}, 0
 	}
 	for n, at := range evenTrunk(hips, shoulders, bends) {
 		if at != hips[n] {

@@ -1,43 +1,35 @@
 package video
 
 import (
-	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// vec is a place or a step in pixels.
-type vec struct{ X, Y float64 }
-
-func (a vec) add(b vec) vec       { return vec{a.X + b.X, a.Y + b.Y} }
-func (a vec) sub(b vec) vec       { return vec{a.X - b.X, a.Y - b.Y} }
-func (a vec) scale(k float64) vec { return vec{k * a.X, k * a.Y} }
-func (a vec) len() float64        { return math.Hypot(a.X, a.Y) }
-func (a vec) dot(b vec) float64   { return a.X*b.X + a.Y*b.Y }
-
-// toLine is the distance of a point from the line between a and b.
-func (p vec) toLine(a, b vec) float64 {
-	ab := b.sub(a)
+// toLine is the distance of p from the line between a and b.
+func toLine(p, a, b r2.Vec) float64 {
+	ab := r2.Sub(b, a)
 	t := 0.0
-	if l := ab.dot(ab); l > 0 {
-		t = min(max(p.sub(a).dot(ab)/l, 0), 1)
+	if l := r2.Dot(ab, ab); l > 0 {
+		t = min(max(r2.Dot(r2.Sub(p, a), ab)/l, 0), 1)
 	}
-	return p.sub(a.add(ab.scale(t))).len()
+	return r2.Norm(r2.Sub(p, r2.Add(a, r2.Scale(t, ab))))
 }
 
 // step is how far one landmark moved from a frame to the next, with the
 // standard deviation of each axis. OK is false where the flow failed its
 // checks: the landmark was lost there.
 type step struct {
-	D  vec
+	D  r2.Vec
 	SD float64
 	OK bool
 }
 
 // way is how far the landmark went, and the variance of each axis: lostVar where it was lost,
 // for such a step carries no position.
-func (s step) way(lostVar float64) (d vec, variance float64) {
+func (s step) way(lostVar float64) (d r2.Vec, variance float64) {
 	if !s.OK {
-		return vec{}, lostVar
+		return r2.Vec{}, lostVar
 	}
 	return s.D, s.SD * s.SD
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"gocv.io/x/gocv"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
 )
@@ -51,14 +52,14 @@ type walker struct {
 // trail is what is known of one landmark of a person, in the small picture.
 type trail struct {
 	carried
-	net  map[int]vec // where the net put it, by frame
-	hand map[int]fix // where a person put it, by frame
+	net  map[int]r2.Vec // where the net put it, by frame
+	hand map[int]fix    // where a person put it, by frame
 }
 
 func newWalker() *walker {
 	w := &walker{trails: map[kinematics.Landmark]*trail{}}
 	for _, l := range kinematics.Landmarks() {
-		w.trails[l] = &trail{net: map[int]vec{}, hand: map[int]fix{}}
+		w.trails[l] = &trail{net: map[int]r2.Vec{}, hand: map[int]fix{}}
 	}
 	return w
 }
@@ -66,8 +67,8 @@ func newWalker() *walker {
 // meet takes the person up on frame n, for the first time or again after they were lost.
 func (w *walker) meet(n int, timeS float64, s *pose) {
 	for _, t := range w.trails {
-		t.alive, t.vel = false, vec{}
-		t.steps.lose(n - t.steps.len())
+		t.alive, t.vel = false, r2.Vec{}
+		t.steps.lose(n - t.steps.count())
 	}
 	w.gone, w.seen = false, s
 	w.settle(n, timeS, true)
@@ -79,7 +80,7 @@ const seenAgainS = 1.5
 
 // lost reports whether a region may be that of this person, who was let go.
 func (w *walker) lost(r region, timeS float64) bool {
-	return w.gone && timeS-w.lastSeen < seenAgainS && w.at.mid.sub(r.mid).len() < math.Max(w.at.side, r.side)/2
+	return w.gone && timeS-w.lastSeen < seenAgainS && r2.Norm(r2.Sub(w.at.mid, r.mid)) < math.Max(w.at.side, r.side)/2
 }
 
 // flowTo carries the points from picture a to the next picture, b.
@@ -94,7 +95,7 @@ func (w *walker) flowTo(a, b gocv.Mat) {
 		if !c.alive {
 			continue
 		}
-		m := mover{mark: l, at: c.at, guess: c.at.add(c.vel)}
+		m := mover{mark: l, at: c.at, guess: r2.Add(c.at, c.vel)}
 		for _, j := range w.flow.joined(l) {
 			if o := w.trails[j]; o.alive {
 				m.limbs = append(m.limbs, o.at)
@@ -116,7 +117,7 @@ func (w *walker) blink() {
 	}
 	for _, t := range w.trails {
 		t.steps.lose(1)
-		t.alive, t.vel = false, vec{}
+		t.alive, t.vel = false, r2.Vec{}
 	}
 }
 
@@ -145,7 +146,7 @@ const movingSpeed = 0.25
 func (w *walker) moves(gap float64) bool {
 	alive := 0
 	for _, t := range w.trails {
-		if t.alive && t.vel.len() > movingSpeed*w.body*gap {
+		if t.alive && r2.Norm(t.vel) > movingSpeed*w.body*gap {
 			return true
 		}
 		if t.alive {
@@ -187,11 +188,11 @@ func (w *walker) settle(n int, timeS float64, asked bool) {
 		at := q.at
 		c.net[n] = at
 		// The grid of the flow keeps near the net's point without following its jitter.
-		d := at.sub(c.at)
-		if c.alive && d.len() < 0.03*w.body {
-			at = c.at.add(d.scale(0.3))
+		d := r2.Sub(at, c.at)
+		if c.alive && r2.Norm(d) < 0.03*w.body {
+			at = r2.Add(c.at, r2.Scale(0.3, d))
 		} else {
-			c.vel = vec{}
+			c.vel = r2.Vec{}
 		}
 		c.at, c.alive = at, true
 	}
@@ -199,15 +200,15 @@ func (w *walker) settle(n int, timeS float64, asked bool) {
 
 // size notes how large the person is and how they stand to the camera.
 func (w *walker) size(s *pose) {
-	mid := func(p kinematics.Part) vec {
-		return s.points[kinematics.On(kinematics.Left, p)].at.add(s.points[kinematics.On(kinematics.Right, p)].at).scale(0.5)
+	mid := func(p kinematics.Part) r2.Vec {
+		return r2.Scale(0.5, r2.Add(s.points[kinematics.On(kinematics.Left, p)].at, s.points[kinematics.On(kinematics.Right, p)].at))
 	}
-	up := mid(kinematics.Shoulder).sub(mid(kinematics.Hip))
-	trunk := up.len()
+	up := r2.Sub(mid(kinematics.Shoulder), mid(kinematics.Hip))
+	trunk := r2.Norm(up)
 	wide := s.points[kinematics.On(kinematics.Left, kinematics.Shoulder)].at.X - s.points[kinematics.On(kinematics.Right, kinematics.Shoulder)].at.X
 	if trunk > 0 {
 		w.ratios = append(w.ratios, wide/trunk)
-		w.heads = append(w.heads, s.head.sub(mid(kinematics.Shoulder)).dot(up)/(trunk*trunk))
+		w.heads = append(w.heads, r2.Dot(r2.Sub(s.head, mid(kinematics.Shoulder)), up)/(trunk*trunk))
 	}
 	// The trunk from shoulders to hips is .288 of the height (Drillis and Contini
 	// 1966) and hardly shortens in a landing, as legs do.
@@ -237,8 +238,8 @@ const longestSegment = 0.33
 func (s *pose) stretched(body float64) map[kinematics.Side]bool {
 	out := map[kinematics.Side]bool{}
 	for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
-		at := func(p kinematics.Part) vec { return s.points[kinematics.On(side, p)].at }
-		thigh, shank := at(kinematics.Hip).sub(at(kinematics.Knee)).len(), at(kinematics.Knee).sub(at(kinematics.Ankle)).len()
+		at := func(p kinematics.Part) r2.Vec { return s.points[kinematics.On(side, p)].at }
+		thigh, shank := r2.Norm(r2.Sub(at(kinematics.Hip), at(kinematics.Knee))), r2.Norm(r2.Sub(at(kinematics.Knee), at(kinematics.Ankle)))
 		out[side] = math.Max(thigh, shank) > longestSegment*body
 	}
 	return out
@@ -255,8 +256,8 @@ func (w *walker) unswap(s *pose) {
 			if !c.alive {
 				continue
 			}
-			straight += c.at.sub(s.points[kinematics.On(side, p)].at).len()
-			crossed += c.at.sub(s.points[kinematics.On(side.Other(), p)].at).len()
+			straight += r2.Norm(r2.Sub(c.at, s.points[kinematics.On(side, p)].at))
+			crossed += r2.Norm(r2.Sub(c.at, s.points[kinematics.On(side.Other(), p)].at))
 			count++
 		}
 	}
@@ -271,7 +272,7 @@ func (w *walker) unswap(s *pose) {
 }
 
 // place takes a point placed by hand on frame n.
-func (w *walker) place(n int, l kinematics.Landmark, at vec, sd float64) {
+func (w *walker) place(n int, l kinematics.Landmark, at r2.Vec, sd float64) {
 	c := w.trails[l]
 	c.hand[n] = fix{at, sd}
 	c.at, c.alive = at, true
