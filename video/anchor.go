@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // anchor is a picture from a stretch in which the athlete hardly moves. While it
@@ -86,10 +87,10 @@ func (f *follower) dropAnchor(b gocv.Mat) {
 		}
 	}
 	switch {
-	case len(speed) == 0 || middle(speed) > anchorSpeed*f.body:
+	case len(speed) == 0 || plane.Median(speed) > anchorSpeed*f.body:
 		f.anchor.set = false
 		return
-	case f.anchor.set && len(away) > 0 && middle(away) < anchorReach*f.body:
+	case f.anchor.set && len(away) > 0 && plane.Median(away) < anchorReach*f.body:
 		return
 	}
 	b.CopyTo(&f.anchor.picture)

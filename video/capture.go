@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // Timing is what the presentation times of a clip say.
@@ -41,7 +42,7 @@ func newTiming(timeS []float64) Timing {
 		return t
 	}
 	t.DurationS = timeS[len(timeS)-1] - timeS[0]
-	t.RateHz = 1 / middle(gaps)
+	t.RateHz = 1 / plane.Median(gaps)
 	t.ShortestMS, t.LongestMS = 1000*slices.Min(gaps), 1000*slices.Max(gaps)
 	return t
 }

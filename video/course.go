@@ -2,6 +2,24 @@ package video
 
 import "gonum.org/v1/gonum/spatial/r2"
 
+// step is how far one landmark moved from a frame to the next, with the
+// standard deviation of each axis. OK is false where the flow failed its
+// checks: the landmark was lost there.
+type step struct {
+	D  r2.Vec
+	SD float64
+	OK bool
+}
+
+// way is how far the landmark went, and the variance of each axis: lostVar where it was lost,
+// for such a step carries no position.
+func (s step) way(lostVar float64) (d r2.Vec, variance float64) {
+	if !s.OK {
+		return r2.Vec{}, lostVar
+	}
+	return s.D, s.SD * s.SD
+}
+
 // course is the steps of one landmark through a clip; step i leads from frame i to frame i+1.
 // A clip may be long, so they are packed (a float32 knows a step to seven digits), and held in
 // blocks, which need not be copied as it grows.

@@ -8,6 +8,8 @@ import (
 	"math"
 	"slices"
 
+	"steadfall/video/mat"
+
 	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -76,7 +78,7 @@ func (d detector) people(picture gocv.Mat) []region {
 	defer blob.Close()
 	d.net.SetInput(blob, "")
 	out := d.net.ForwardLayers(detectorOutputs)
-	defer closeAll(out)
+	defer mat.CloseAll(out)
 	var found []region
 	for _, g := range merged(guesses(out)) {
 		at := func(p r2.Vec) r2.Vec {
@@ -169,12 +171,6 @@ func affine(a, b, c, d, e, f float64) gocv.Mat {
 		m.SetDoubleAt(i/3, i%3, v)
 	}
 	return m
-}
-
-func closeAll(ms []gocv.Mat) {
-	for i := range ms {
-		ms[i].Close()
-	}
 }
 
 var black = color.RGBA{A: 255}

@@ -6,6 +6,7 @@ import (
 	"gocv.io/x/gocv"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // HeadOutline is what encloses the head on a frame of a track.
@@ -15,5 +16,5 @@ func HeadOutline(t kinematics.Track, frame, width, height int) []image.Point {
 
 // HideHead hides the head on a whole frame.
 func HideHead(t kinematics.Track, frame int, m *gocv.Mat) {
-	newHeadMask(t).hide(m, frame, scaling{k: 1})
+	newHeadMask(t).hide(m, frame, plane.Cut{K: 1})
 }

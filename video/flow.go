@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // mover is a landmark about to be moved to the next picture.
@@ -165,7 +166,7 @@ func (f flow) grid(m mover) []r2.Vec {
 			away := r2.Norm(r2.Sub(q, m.at))
 			near := away < half/2 || len(m.limbs) == 0
 			for _, l := range m.limbs {
-				near = near || toLine(q, m.at, l) < half
+				near = near || plane.ToLine(q, m.at, l) < half
 			}
 			if near && away <= r {
 				out = append(out, q)
@@ -288,7 +289,7 @@ func (s *similarity) solve() (t r2.Vec, sd float64, ok bool) {
 	for i, d := range s.d {
 		xs[i], ys[i] = d.X, d.Y
 	}
-	t = r2.Vec{X: weightedMedian(xs, s.w), Y: weightedMedian(ys, s.w)}
+	t = r2.Vec{X: plane.WeightedMedian(xs, s.w), Y: plane.WeightedMedian(ys, s.w)}
 	a, b := 0.0, 0.0
 	res := make([]float64, len(s.q))
 	w := make([]float64, len(s.q))
@@ -300,7 +301,7 @@ func (s *similarity) solve() (t r2.Vec, sd float64, ok bool) {
 		}
 		// 1.48 turns a median absolute deviation into a standard deviation; a
 		// tenth of a pixel is what Lucas–Kanade repeats to.
-		scale = max(1.48*weightedMedian(res, s.w), 0.1)
+		scale = max(1.48*plane.WeightedMedian(res, s.w), 0.1)
 		sum, sum2 = 0, 0
 		for i := range w {
 			u := res[i] / (4.685 * scale)

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // flatFoot is how far, as a share of the body height, the heel may seem to have risen or sunk
@@ -56,7 +57,7 @@ func evenFoot(ankles, toes, heels map[int]r2.Vec, bends map[int]float64, body fl
 	if len(high) == 0 {
 		return ankles
 	}
-	usualHigh, usualLevel := middle(high), middle(level)
+	usualHigh, usualLevel := plane.Median(high), plane.Median(level)
 	out := make(map[int]r2.Vec, len(ankles))
 	for n, a := range ankles {
 		t, okT := toes[n]

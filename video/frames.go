@@ -10,6 +10,7 @@ import (
 	"gocv.io/x/gocv"
 
 	"steadfall/video/clip"
+	"steadfall/video/mat"
 )
 
 // Frames hands out every frame of a clip in turn as a JPEG whose longer side is at most
@@ -34,7 +35,7 @@ func Frames(ctx context.Context, path string, longest int, each func(frame int, 
 		if err != nil {
 			return err
 		}
-		small := colourOf(p, whole(film.Width, film.Height, shrink), shrink)
+		small := mat.Colours(p, mat.Divisible(film.Width, film.Height, shrink), shrink)
 		if small.Cols() != size.X || small.Rows() != size.Y {
 			gocv.Resize(small, &small, size, 0, 0, gocv.InterpolationArea)
 		}

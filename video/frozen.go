@@ -10,6 +10,7 @@ import (
 	"gocv.io/x/gocv"
 
 	"steadfall/kinematics"
+	"steadfall/video/mat"
 )
 
 // A camera or decoder that hangs, a phone that drops pictures, and a program that fills up a
@@ -64,10 +65,10 @@ func (c *changes) see(grey gocv.Mat) float64 {
 // largest is the largest difference of two pictures in each row.
 func largest(a, b gocv.Mat) []uint8 {
 	diff, most := gocv.NewMat(), gocv.NewMat()
-	defer closeAll([]gocv.Mat{diff, most})
+	defer mat.CloseAll([]gocv.Mat{diff, most})
 	gocv.AbsDiff(a, b, &diff)
 	gocv.Reduce(diff, &most, 1, gocv.ReduceMax, gocv.MatTypeCV8U)
-	return slices.Clone(bytesOf(most))
+	return most.ToBytes()
 }
 
 // frozen reports for each picture whether it shows the moment of the one before it, in whole or from

@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // A head is hidden by what is known of the body: it lies above the shoulders in the line of
@@ -141,10 +142,10 @@ func hull(all []image.Point) []image.Point {
 }
 
 // hide makes the face unrecognisable on a picture of the frame.
-func (v headMask) hide(m *gocv.Mat, frame int, to scaling) {
+func (v headMask) hide(m *gocv.Mat, frame int, to plane.Cut) {
 	var rim []image.Point
-	for _, p := range v.outline(frame, to.corner.X+int(float64(m.Cols())/to.k)+1, to.corner.Y+int(float64(m.Rows())/to.k)+1) {
-		rim = append(rim, to.at(kinematics.Point{X: float64(p.X), Y: float64(p.Y)}))
+	for _, p := range v.outline(frame, to.Corner.X+int(float64(m.Cols())/to.K)+1, to.Corner.Y+int(float64(m.Rows())/to.K)+1) {
+		rim = append(rim, to.Pixel(kinematics.Point{X: float64(p.X), Y: float64(p.Y)}))
 	}
 	box := image.Rectangle{Min: rim[0], Max: rim[0]}
 	for _, p := range rim {

@@ -13,6 +13,8 @@ import (
 
 	"steadfall/kinematics"
 	"steadfall/video/clip"
+	"steadfall/video/mat"
+	"steadfall/video/plane"
 )
 
 // Inspect reads the whole clip and says what it is and whether it can be
@@ -44,7 +46,7 @@ func Inspect(ctx context.Context, path string, task kinematics.Task, tell Progre
 		small := gocv.NewMat()
 		if !p.Damaged {
 			small.Close()
-			small = greyOf(p, l.whole, l.shrink)
+			small = mat.Grey(p, l.whole, l.shrink)
 		}
 		c.see(small)
 		if !p.Damaged {
@@ -83,7 +85,7 @@ const lookBlock = 4
 
 func newLooker(width, height int) *looker {
 	k := max(1, (width+lookWidth/2)/lookWidth)
-	return &looker{before: gocv.NewMat(), diff: gocv.NewMat(), whole: whole(width, height, k), shrink: k}
+	return &looker{before: gocv.NewMat(), diff: gocv.NewMat(), whole: mat.Divisible(width, height, k), shrink: k}
 }
 
 func (l *looker) close() {
@@ -101,7 +103,7 @@ func (l *looker) see(p clip.Picture, small gocv.Mat) {
 		return
 	}
 	if l.frames%(5*every) == 1 {
-		grey := greyOf(p, l.whole, 1)
+		grey := mat.Grey(p, l.whole, 1)
 		lap, mean, sd := gocv.NewMat(), gocv.NewMat(), gocv.NewMat()
 		gocv.Laplacian(grey, &lap, gocv.MatTypeCV64F, 1, 1, 0, gocv.BorderDefault)
 		gocv.MeanStdDev(lap, &mean, &sd)
@@ -153,9 +155,9 @@ func (l *looker) checks(height int) []Check {
 	bottom := float64(height - l.box.Max.Y*l.shrink)
 	out = append(out, graded("moving_to_lower_edge_px", bottom, "px", 20, 4, true,
 		"the feet seem to stay in the picture", "movement reaches the lower edge, so the feet may leave the picture; aim lower or step back"))
-	out = append(out, graded("light", middle(l.light), "of 255", 60, 30, true,
+	out = append(out, graded("light", plane.Median(l.light), "of 255", 60, 30, true,
 		"light enough", "the picture is dark, which blurs fast feet; switch on lights or turn the athlete to the window"))
-	out = append(out, graded("sharpness", middle(l.sharp), "", 8, 4, true,
+	out = append(out, graded("sharpness", plane.Median(l.sharp), "", 8, 4, true,
 		"sharp enough", "the picture is soft; clean the lens, tap the athlete to focus, and use more light"))
 	slices.Sort(l.move)
 	shake := l.move[len(l.move)*9/10]

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // sideRatio is the width of the shoulders over the length of the trunk below which a
@@ -27,18 +28,18 @@ const (
 
 // hasHead reports whether what was followed has a head where people have one.
 func (w *walker) hasHead() bool {
-	h := middle(w.heads)
+	h := plane.Median(w.heads)
 	return h > leastHead && h < mostHead
 }
 
 // person sums up what was seen of a walker.
 func (p *placer) person(w *walker) Person {
-	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: middle(w.talls) / p.to.k, Swaps: w.swaps}
+	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: plane.Median(w.talls) / p.to.K, Swaps: w.swaps}
 	out.track = func(view kinematics.View) kinematics.Track { return p.track(w, out.HeightPx, view) }
 	if w.looksRight() {
 		out.Sideways = kinematics.SideRight
 	}
-	if r := middle(w.ratios); math.Abs(r) < sideRatio {
+	if r := plane.Median(w.ratios); math.Abs(r) < sideRatio {
 		out.View = out.Sideways
 	} else {
 		out.Behind = r < 0
@@ -48,7 +49,7 @@ func (p *placer) person(w *walker) Person {
 	for l, t := range w.trails {
 		before := -1
 		for _, n := range slices.Sorted(maps.Keys(t.net)) {
-			q := p.to.whole(t.net[n])
+			q := p.to.ToFrame(t.net[n])
 			switch l.Part() {
 			case kinematics.Hip:
 				xs = append(xs, q.X)
@@ -62,7 +63,7 @@ func (p *placer) person(w *walker) Person {
 		}
 	}
 	if len(xs) > 0 {
-		out.MidX = middle(xs)
+		out.MidX = plane.Median(xs)
 	}
 	out.FeetOut = float64(outside) / math.Max(1, float64(all))
 	return out
@@ -83,12 +84,12 @@ func (w *walker) looksRight() bool {
 			}
 		}
 	}
-	return len(ahead) > 0 && middle(ahead) > 0
+	return len(ahead) > 0 && plane.Median(ahead) > 0
 }
 
 // track is the track of a person of that height, px of the frame, taken as that view.
 func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinematics.Track {
-	body := heightPx * p.to.k
+	body := heightPx * p.to.K
 	t := kinematics.NewTrack(view, p.width, p.height, p.frames, p.times)
 	blind, bends := lostStep*body, w.bends()
 	frameS := (p.times[len(p.times)-1] - p.times[0]) / float64(len(p.times)-1)
@@ -104,11 +105,11 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 		}
 		pos, sd := smoothBias(len(p.times), &c.steps, net, c.hand, e.scaled(body, frameS), blind*blind)
 		for i := range pos {
-			at := p.to.whole(pos[i])
+			at := p.to.ToFrame(pos[i])
 			if sd[i] > lostShare*body || !p.inside(at) {
 				continue
 			}
-			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / p.to.k, Source: c.source(i)}
+			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / p.to.K, Source: c.source(i)}
 		}
 	}
 	if view.IsSide() {
@@ -169,7 +170,7 @@ func hideFarLeg(t kinematics.Track, bodyPx float64) {
 				continue
 			}
 			at := r2.Vec{X: far[i].X, Y: far[i].Y}
-			if slices.ContainsFunc(pairs(body), func(s [2]r2.Vec) bool { return toLine(at, s[0], s[1]) < limbWidth*bodyPx }) {
+			if slices.ContainsFunc(pairs(body), func(s [2]r2.Vec) bool { return plane.ToLine(at, s[0], s[1]) < limbWidth*bodyPx }) {
 				far[i] = kinematics.Unseen()
 			}
 		}

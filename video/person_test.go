@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // poseWith is a body of 400 px with its head so far from the shoulders, px, at right angles to the
@@ -46,7 +47,7 @@ func TestAHeadWhereOneShouldBe(t *testing.T) {
 			w.size(&s)
 		}
 		if got := w.hasHead(); got != c.want {
-			t.Errorf("%s: a head %v, want %v (%.2f of the trunk over the shoulders)", c.what, got, c.want, middle(w.heads))
+			t.Errorf("%s: a head %v, want %v (%.2f of the trunk over the shoulders)", c.what, got, c.want, plane.Median(w.heads))
 		}
 	}
 }

@@ -15,6 +15,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/video/clip"
+	"steadfall/video/mat"
+	"steadfall/video/plane"
 )
 
 // Automatic placing looks at pictures shrunk to about this length of their longer side: a
@@ -90,7 +92,7 @@ type placer struct {
 	whole         image.Rectangle // of the frame: all but what the shrinking leaves over
 	shrink        int
 	small         image.Point // size of the small picture
-	to            scaling     // of it
+	to            plane.Cut   // of it
 	detector      detector
 	poser         poser
 	grey, before  gocv.Mat // this frame and the one before
@@ -116,12 +118,12 @@ func newPlacer(nets Nets, width, height int, pl Placements) (*placer, error) {
 		return nil, fmt.Errorf("the net that places points cannot be loaded: %w", err)
 	}
 	shrink := max(1, int(math.Round(float64(max(width, height))/placeSide)))
-	area := whole(width, height, shrink)
+	area := mat.Divisible(width, height, shrink)
 	small := area.Size().Div(shrink)
 	k := math.Min(1, placeSide/float64(max(small.X, small.Y)))
 	small = image.Pt(int(math.Round(float64(small.X)*k)), int(math.Round(float64(small.Y)*k)))
 	return &placer{
-		width: width, height: height, whole: area, shrink: shrink, small: small, to: scaling{k: k / float64(shrink)},
+		width: width, height: height, whole: area, shrink: shrink, small: small, to: plane.Cut{K: k / float64(shrink)},
 		detector: d, poser: q, placed: pl,
 		grey: gocv.NewMat(), before: gocv.NewMat(),
 		asked: math.Inf(-1), search: math.Inf(-1),
@@ -131,7 +133,7 @@ func newPlacer(nets Nets, width, height int, pl Placements) (*placer, error) {
 func (p *placer) close() {
 	p.detector.close()
 	p.poser.close()
-	closeAll([]gocv.Mat{p.grey, p.before})
+	mat.CloseAll([]gocv.Mat{p.grey, p.before})
 }
 
 // A clip whose first picture has a mean under lit, of 255, is brightened to that, by no more
@@ -180,7 +182,7 @@ func (p *placer) take(s shot) {
 	made := false
 	colours := func() gocv.Mat {
 		if !made {
-			small, made = colourOf(s.Picture, p.whole, p.shrink), true
+			small, made = mat.Colours(s.Picture, p.whole, p.shrink), true
 			p.fit(&small)
 		}
 		return small
@@ -325,7 +327,7 @@ func (p *placer) byHand(n int) {
 		var away, count float64
 		for l, q := range p.placed.Frames[i].Points {
 			if c := w.trails[l]; c.alive {
-				away += r2.Norm(r2.Sub(c.at, p.to.small(r2.Vec{X: q.X, Y: q.Y}))) / w.body
+				away += r2.Norm(r2.Sub(c.at, p.to.ToPicture(r2.Vec{X: q.X, Y: q.Y}))) / w.body
 				count++
 			}
 		}
@@ -337,6 +339,6 @@ func (p *placer) byHand(n int) {
 		return
 	}
 	for l, q := range p.placed.Frames[i].Points {
-		best.place(n, l, p.to.small(r2.Vec{X: q.X, Y: q.Y}), q.SD*p.to.k)
+		best.place(n, l, p.to.ToPicture(r2.Vec{X: q.X, Y: q.Y}), q.SD*p.to.K)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/mat"
 )
 
 // poseSide is the side of the square the landmark net looks at, and of its heat maps.
@@ -83,7 +84,7 @@ func (p poser) see(picture gocv.Mat, r region, mirrored bool) pose {
 	defer blob.Close()
 	p.net.SetInput(blob, "")
 	out := p.net.ForwardLayers(p.outputs)
-	defer closeAll(out)
+	defer mat.CloseAll(out)
 	nums, err1 := out[0].DataPtrFloat32()
 	sure, err2 := out[1].DataPtrFloat32()
 	heat, err3 := out[2].DataPtrFloat32()

@@ -12,6 +12,7 @@ import (
 
 	"steadfall/kinematics"
 	"steadfall/video/clip"
+	"steadfall/video/mat"
 )
 
 // What a jump finds is, byte for byte, the frame that is found by counting; and where the
@@ -121,7 +122,7 @@ func timesOf(t *testing.T, name string) kinematics.Track {
 
 // bgr is a whole picture.
 func bgr(p clip.Picture) []byte {
-	m := colourOf(p, image.Rect(0, 0, 270, 480), 1)
+	m := mat.Colours(p, image.Rect(0, 0, 270, 480), 1)
 	defer m.Close()
 	return m.ToBytes()
 }

@@ -15,6 +15,8 @@ import (
 
 	"steadfall/kinematics"
 	"steadfall/video/clip"
+	"steadfall/video/mat"
+	"steadfall/video/plane"
 )
 
 // stillHeight is the height in pixels that stills are scaled to, and mostLarger how much
@@ -97,7 +99,7 @@ func (c *camera) close() {
 
 // take takes all pictures of one frame.
 func (c *camera) take(p clip.Picture, frame int) (err error) {
-	picture := colourOf(p, c.near.Union(c.wide), 1)
+	picture := mat.Colours(p, c.near.Union(c.wide), 1)
 	defer picture.Close()
 	for _, m := range c.want.Stills {
 		if m.Frame == frame {
@@ -155,7 +157,7 @@ func pointOn(t kinematics.Track, l kinematics.Landmark, frame int) (kinematics.P
 }
 
 // shot is a picture of a frame as JPEG.
-func (c *camera) shot(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to scaling)) ([]byte, error) {
+func (c *camera) shot(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to plane.Cut)) ([]byte, error) {
 	p := c.print(picture, m, area, height, draw)
 	defer p.Close()
 	return encode(p, 82)
@@ -163,12 +165,12 @@ func (c *camera) shot(picture gocv.Mat, m Mark, area image.Rectangle, height int
 
 // print cuts what is seen of a frame to the athlete, hides the head and draws on it what it is told to, the
 // body where that is nothing. The caller closes it.
-func (c *camera) print(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to scaling)) gocv.Mat {
+func (c *camera) print(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to plane.Cut)) gocv.Mat {
 	cut := picture.Region(area.Sub(c.near.Union(c.wide).Min))
 	defer cut.Close()
-	to := scaling{area.Min, math.Min(mostLarger, float64(height)/float64(area.Dy()))}
+	to := plane.Cut{Corner: area.Min, K: math.Min(mostLarger, float64(height)/float64(area.Dy()))}
 	out := gocv.NewMat()
-	even := func(n int) int { return max(int(float64(n)*to.k)/2*2, 2) }
+	even := func(n int) int { return max(int(float64(n)*to.K)/2*2, 2) }
 	gocv.Resize(cut, &out, image.Pt(even(area.Dx()), even(area.Dy())), 0, 0, gocv.InterpolationArea)
 	c.mask.hide(&out, m.Frame, to)
 	if draw != nil {
@@ -177,7 +179,7 @@ func (c *camera) print(picture gocv.Mat, m Mark, area image.Rectangle, height in
 	}
 	at := func(l kinematics.Landmark) (image.Point, bool) {
 		p, ok := pointOn(c.t, l, m.Frame)
-		return to.at(p), ok
+		return to.Pixel(p), ok
 	}
 	drawBody(&out, c.t.View, at)
 	for _, l := range kinematics.Landmarks() {
@@ -192,7 +194,7 @@ func (c *camera) print(picture gocv.Mat, m Mark, area image.Rectangle, height in
 
 // drawPaths draws the ways of hips and knees, each in the colour of its leg. Where a point
 // was not seen, the way breaks.
-func (c *camera) drawPaths(on *gocv.Mat, to scaling) {
+func (c *camera) drawPaths(on *gocv.Mat, to plane.Cut) {
 	for _, pen := range []struct {
 		colour func(s kinematics.Side) color.RGBA
 		width  int
@@ -204,7 +206,7 @@ func (c *camera) drawPaths(on *gocv.Mat, to scaling) {
 					if n := c.t.Frame[i]; n <= c.want.Along[0] || n > c.want.Along[1] || !points[i-1].Seen() || !points[i].Seen() {
 						continue
 					}
-					gocv.Line(on, to.at(points[i-1]), to.at(points[i]), pen.colour(s), pen.width)
+					gocv.Line(on, to.Pixel(points[i-1]), to.Pixel(points[i]), pen.colour(s), pen.width)
 				}
 			}
 		}

@@ -13,6 +13,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"steadfall/video/clip"
+	"steadfall/video/mat"
 )
 
 // framesAhead is how many frames are decoded before they are used.
@@ -71,7 +72,7 @@ func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink i
 			if !p.Damaged {
 				whole++
 				next.grey.Close()
-				next.grey = greyOf(p, area, shrink)
+				next.grey = mat.Grey(p, area, shrink)
 			}
 			send(h.take(next, c.see(next.grey)))
 			if ctx.Err() != nil {
@@ -107,31 +108,4 @@ func plural(n int, what string) string {
 		return "one " + what
 	}
 	return fmt.Sprintf("%d %ss", n, what)
-}
-
-// greyOf and colourOf are an area of a frame for OpenCV. The caller closes them.
-func greyOf(p clip.Picture, area image.Rectangle, shrink int) gocv.Mat {
-	m := gocv.NewMatWithSize(area.Dy()/shrink, area.Dx()/shrink, gocv.MatTypeCV8UC1)
-	p.Grey(area, shrink, bytesOf(m))
-	return m
-}
-
-func colourOf(p clip.Picture, area image.Rectangle, shrink int) gocv.Mat {
-	m := gocv.NewMatWithSize(area.Dy()/shrink, area.Dx()/shrink, gocv.MatTypeCV8UC3)
-	p.BGR(area, shrink, bytesOf(m))
-	return m
-}
-
-// bytesOf are the bytes of a picture that lies in one piece, as new ones do.
-func bytesOf(m gocv.Mat) []byte {
-	b, err := m.DataPtrUint8()
-	if err != nil {
-		panic(err) // only of pictures of other types, or in pieces
-	}
-	return b
-}
-
-// whole is the largest area of a clip's pictures that a whole number divides.
-func whole(width, height, shrink int) image.Rectangle {
-	return image.Rect(0, 0, width/shrink*shrink, height/shrink*shrink)
 }

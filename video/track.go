@@ -12,6 +12,7 @@ import (
 
 	"steadfall/kinematics"
 	"steadfall/video/clip"
+	"steadfall/video/plane"
 )
 
 // bufferBytes bounds the grey pictures kept between two placements for the
@@ -75,7 +76,7 @@ type follower struct {
 	placed map[int]PlacedFrame
 	area   image.Rectangle // of the frame: the region around the athlete that is looked at
 	shrink int             // by how much it is shrunk
-	to     scaling         // from the frame to the small picture
+	to     plane.Cut       // from the frame to the small picture
 	body   float64         // height of the athlete, px of the small picture
 	flow   flow
 	marks  []kinematics.Landmark
@@ -129,8 +130,8 @@ func newFollower(pl Placements, width, height int) *follower {
 	f.shrink = max(1, int(math.Round(f.body/followedBody)))
 	size := f.area.Size().Div(f.shrink)
 	f.area.Max = f.area.Min.Add(size.Mul(f.shrink))
-	f.to = scaling{f.area.Min, 1 / float64(f.shrink)}
-	f.body *= f.to.k
+	f.to = plane.Cut{Corner: f.area.Min, K: 1 / float64(f.shrink)}
+	f.body *= f.to.K
 	f.keep = max(2, bufferBytes/max(1, size.X*size.Y))
 	f.flow = newFlow(f.body, pl.View)
 	f.anchor = newAnchor()
@@ -246,7 +247,7 @@ func (f *follower) retry(a, b gocv.Mat, movers []mover, steps []step) {
 			continue
 		}
 		m := movers[i]
-		m.guess = r2.Add(m.at, r2.Vec{X: middle(dx), Y: middle(dy)})
+		m.guess = r2.Add(m.at, r2.Vec{X: plane.Median(dx), Y: plane.Median(dy)})
 		again, which = append(again, m), append(which, i)
 	}
 	for k, s := range f.flow.between(a, b, again) {
@@ -274,7 +275,7 @@ func (f *follower) backward(pf PlacedFrame) {
 	run := map[kinematics.Landmark]*chain{}
 	oldest := f.now()
 	for l, p := range pf.Points {
-		run[l] = &chain{mark: l, carried: carried{at: f.to.small(r2.Vec{X: p.X, Y: p.Y}), alive: true, vel: r2.Scale(-1, f.chain[l].vel)}}
+		run[l] = &chain{mark: l, carried: carried{at: f.to.ToPicture(r2.Vec{X: p.X, Y: p.Y}), alive: true, vel: r2.Scale(-1, f.chain[l].vel)}}
 		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
 	}
 	back := map[kinematics.Landmark]map[int]step{}
@@ -306,7 +307,7 @@ func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
 	missBack, missAhead := 0.0, 0.0
 	if from, ok := ahead.fixes[ahead.last]; ok && ahead.last >= f.first { // else the pictures back to it are gone
 		missBack = f.miss(back, from.at)
-		missAhead = f.miss(ahead, f.to.small(r2.Vec{X: p.X, Y: p.Y}))
+		missAhead = f.miss(ahead, f.to.ToPicture(r2.Vec{X: p.X, Y: p.Y}))
 	}
 	for n, s := range steps {
 		ahead.steps.put(n, join(ahead.steps.at(n), s, missAhead, missBack))
@@ -327,8 +328,8 @@ func (f *follower) miss(c *chain, want r2.Vec) float64 {
 func (f *follower) restart(pf PlacedFrame) {
 	for l, p := range pf.Points {
 		c := f.chain[l]
-		at := f.to.small(r2.Vec{X: p.X, Y: p.Y})
-		c.fixes[f.now()] = fix{at, p.SD * f.to.k}
+		at := f.to.ToPicture(r2.Vec{X: p.X, Y: p.Y})
+		c.fixes[f.now()] = fix{at, p.SD * f.to.K}
 		c.last, c.at, c.alive = f.now(), at, true
 	}
 	f.anchor.set = false
@@ -368,8 +369,8 @@ func (f *follower) track() kinematics.Track {
 			if _, ok := c.fixes[i]; ok {
 				source = kinematics.Placed
 			}
-			at := f.to.whole(pos[i])
-			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / f.to.k, Source: source}
+			at := f.to.ToFrame(pos[i])
+			t.Points[l][i] = kinematics.Point{X: at.X, Y: at.Y, SD: sd[i] / f.to.K, Source: source}
 		}
 	}
 	unseen(t, f.frozen)

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/plane"
 )
 
 // slidesShare is how much of what the trunk seems to lengthen or shorten by is taken for the
@@ -41,7 +42,7 @@ func evenTrunk(hips, shoulders map[int]r2.Vec, bends map[int]float64) map[int]r2
 	if len(straight) == 0 || len(bent) == 0 {
 		return hips
 	}
-	usual := (middle(straight) + middle(bent)) / 2
+	usual := (plane.Median(straight) + plane.Median(bent)) / 2
 	out := make(map[int]r2.Vec, len(hips))
 	for n, h := range hips {
 		out[n] = h
