@@ -42,7 +42,7 @@ phones: setup models
 
 # The tests of video once more, counting the pictures that OpenCV holds outside Go's memory.
 leaks: setup models
-	cd video && go test -tags matprofile
+	go test -tags matprofile ./video/...
 
 # Accuracy against exact truth, and what it costs, printed as tables.
 bench: models

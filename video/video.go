@@ -12,6 +12,7 @@ import (
 
 	"steadfall/kinematics"
 	"steadfall/video/clip"
+	"steadfall/video/draw"
 )
 
 // Progress is told how many of how many frames are done; total is 0 where the
@@ -79,27 +80,9 @@ func (e *NobodyError) Error() string {
 	return fmt.Sprintf("nobody is seen in %q; film the whole athlete, upright and at least a third of the picture tall, or place the points by hand", filepath.Base(e.Path))
 }
 
-// Mark is a frame to be shown, with short texts beside some landmarks. Texts are
-// ASCII: OpenCV's letters know no others.
-type Mark struct {
-	Frame int
-	Text  map[kinematics.Landmark]string
-}
-
-// Shots are the pictures that are wanted of a clip. All are cut to the athlete, with the points
-// and lines of the track drawn on and the head blurred.
-type Shots struct {
-	Stills []Mark
-	Strip  []int  // frames, side by side in one picture
-	Path   Mark   // with the ways of hips and knees
-	Along  [2]int // from and to which frame those ways go; no such picture where they are the same
-	Reel   []int  // frames of a looping clip, in order
-}
-
-// Shown are those pictures, as JPEG. What the clip has no frame for is left out.
-type Shown struct {
-	Stills map[int][]byte
-	Strip  []byte
-	Path   []byte
-	Reel   [][]byte // of one size, an even number of pixels both ways
-}
+// Mark, Shots and Shown are the pictures that Shoot takes.
+type (
+	Mark  = draw.Mark
+	Shots = draw.Shots
+	Shown = draw.Shown
+)

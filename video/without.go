@@ -35,4 +35,4 @@ func Shoot(context.Context, string, kinematics.Track, Shots) (Shown, error) {
 
 func Frames(context.Context, string, int, func(int, []byte) error) error { return errWithout }
 
-func Reel([][]byte, float64, int) ([]byte, error) { return nil, errWithout }
+func PreviewLoop([][]byte, float64, int) ([]byte, error) { return nil, errWithout }

@@ -34,7 +34,7 @@ const (
 // Finish makes the looping clips from their frames.
 func (o *Outcome) Finish() error {
 	for _, r := range o.Reels {
-		data, err := video.Reel(r.Frames, reelPerSecond/reelSlow, reelBytes)
+		data, err := video.PreviewLoop(r.Frames, reelPerSecond/reelSlow, reelBytes)
 		if err != nil {
 			return err
 		}
@@ -90,10 +90,10 @@ func (r Request) shoot(ctx context.Context, s Source, t kinematics.Track, l kine
 	contact, landed := l.Event(kinematics.InitialContact)
 	if landed {
 		want.Strip = strip(t, l, contact.TimeS)
-		want.Reel = reel(t, l, contact.TimeS)
-		if deepest, ok := l.Event(kinematics.Lowest); ok && len(want.Reel) > 0 {
+		want.Loop = reel(t, l, contact.TimeS)
+		if deepest, ok := l.Event(kinematics.Lowest); ok && len(want.Loop) > 0 {
 			want.Path = video.Mark{Frame: deepest.Frame}
-			want.Along = [2]int{want.Reel[0], want.Reel[len(want.Reel)-1]}
+			want.Along = [2]int{want.Loop[0], want.Loop[len(want.Loop)-1]}
 		}
 	}
 	if r.Tell != nil {
@@ -121,8 +121,8 @@ func (r Request) shoot(ctx context.Context, s Source, t kinematics.Track, l kine
 		p.Data = shown.Path
 		out.Pictures = append(out.Pictures, p)
 	}
-	if len(shown.Reel) > 1 {
-		out.Reels = append(out.Reels, Reel{more(report.Loop, want.Reel[0], "The landing at half speed."), shown.Reel})
+	if len(shown.Loop) > 1 {
+		out.Reels = append(out.Reels, Reel{more(report.Loop, want.Loop[0], "The landing at half speed."), shown.Loop})
 	}
 	return nil
 }

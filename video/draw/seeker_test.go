@@ -1,4 +1,4 @@
-package video
+package draw
 
 import (
 	"bytes"
@@ -18,7 +18,7 @@ import (
 // What a jump finds is, byte for byte, the frame that is found by counting; and where the
 // track's times are not the clip's, frames are counted.
 func TestSeekerJumpsToTheFrameThatCountingFinds(t *testing.T) {
-	landing := ffmpeg(t, "landing.mp4", "../testdata/clips/two_foot_knee_in_front.mp4")
+	landing := ffmpeg(t, "landing.mp4", "../../testdata/clips/two_foot_knee_in_front.mp4")
 	long := filepath.Join(t.TempDir(), "long.mp4") // 18 s
 	if text, err := exec.Command("ffmpeg", "-v", "error", "-stream_loop", "3", "-i", landing, "-c", "copy", long).CombinedOutput(); err != nil {
 		t.Fatalf("ffmpeg: %v\n%s", err, text)

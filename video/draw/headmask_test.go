@@ -1,4 +1,4 @@
-package video_test
+package draw_test
 
 import (
 	"image"
@@ -10,8 +10,10 @@ import (
 
 	"steadfall/internal/testkit/synthetic"
 	"steadfall/kinematics"
-	"steadfall/video"
+	"steadfall/video/draw"
 )
+
+const clips = "../../testdata/clips"
 
 // The head of the rendered athlete is hidden on every frame of every clip, where the points
 // are a person's, where the shoulders were lost for a while, and where they were never
@@ -27,7 +29,7 @@ func TestHeadsAreHidden(t *testing.T) {
 		full := c.Track(0.01 * c.BodyPx())
 		for name, tr := range map[string]kinematics.Track{"all points": full, "shoulders lost": without(full, func(i int) bool { return i%20 > 4 }), "no shoulders": without(full, func(int) bool { return true })} {
 			for frame := range c.Frames {
-				rim := video.HeadOutline(tr, frame, 4000, 4000)
+				rim := draw.HeadOutline(tr, frame, 4000, 4000)
 				for _, p := range headOf(c, frame) {
 					if !within(rim, p) {
 						t.Fatalf("%s, %s, frame %d: the head at %v is outside of what is hidden, %v", c.Name, name, frame, p, rim)
@@ -66,7 +68,7 @@ func TestHiddenMeansBlurred(t *testing.T) {
 				continue
 			}
 			before := detail(m, face)
-			video.HideHead(tr, frame, &m)
+			draw.HideHead(tr, frame, &m)
 			if after := detail(m, face); after > 0.05*before {
 				t.Errorf("%s, frame %d: %.0f %% of the face's detail is left", c.Name, frame, 100*after/before)
 			}

@@ -1,6 +1,6 @@
 //go:build cgo
 
-package video
+package draw
 
 import (
 	"context"
@@ -23,7 +23,7 @@ import (
 // larger small ones become, so that the letters on them keep clear of each other.
 const (
 	stillHeight = 760
-	reelHeight  = 560
+	loopHeight  = 560
 	stripHeight = 340
 	stripGap    = 4 // between its pictures
 	mostLarger  = 2.5
@@ -38,14 +38,12 @@ func Shoot(ctx context.Context, path string, t kinematics.Track, want Shots) (Sh
 	defer film.close()
 	c := camera{t: t, want: want, mask: newHeadMask(t), shown: Shown{Stills: map[int][]byte{}}}
 	whole := image.Rect(0, 0, film.film.Width, film.film.Height)
-	c.near, c.wide = athleteArea(t, want.near()).Intersect(whole), athleteArea(t, want.frames()).Intersect(whole)
+	c.near, c.wide = athleteArea(t, want.large()).Intersect(whole), athleteArea(t, want.frames()).Intersect(whole)
 	if c.near.Empty() || c.wide.Empty() {
 		return Shown{}, fmt.Errorf("the points of the track lie outside the picture of %q; do the clip and the track belong together?", path)
 	}
 	defer c.close()
-	wanted := want.frames()
-	slices.Sort(wanted)
-	for _, n := range slices.Compact(wanted) {
+	for _, n := range want.frames() {
 		p, err := film.to(ctx, n)
 		if err == io.EOF {
 			break
@@ -61,23 +59,6 @@ func Shoot(ctx context.Context, path string, t kinematics.Track, want Shots) (Sh
 		}
 	}
 	return c.shown, c.paste()
-}
-
-// near are the frames that are shown large, in no order.
-func (s Shots) near() (all []int) {
-	for _, m := range s.Stills {
-		all = append(all, m.Frame)
-	}
-	return all
-}
-
-// frames are all that are wanted, in no order.
-func (s Shots) frames() []int {
-	all := slices.Concat(s.near(), s.Strip, s.Reel)
-	if s.Along[0] < s.Along[1] {
-		all = append(all, s.Path.Frame)
-	}
-	return all
 }
 
 // camera takes the pictures of one clip.
@@ -103,22 +84,22 @@ func (c *camera) take(p clip.Picture, frame int) (err error) {
 	defer picture.Close()
 	for _, m := range c.want.Stills {
 		if m.Frame == frame {
-			if c.shown.Stills[frame], err = c.shot(picture, m, c.near, stillHeight, nil); err != nil {
+			if c.shown.Stills[frame], err = c.jpeg(picture, m, c.near, stillHeight, nil); err != nil {
 				return err
 			}
 		}
 	}
-	if m := c.want.Path; m.Frame == frame && c.want.Along[0] < c.want.Along[1] {
-		if c.shown.Path, err = c.shot(picture, m, c.wide, stillHeight, c.drawPaths); err != nil {
+	if m := c.want.Path; m.Frame == frame && c.want.traced() {
+		if c.shown.Path, err = c.jpeg(picture, m, c.wide, stillHeight, c.drawPaths); err != nil {
 			return err
 		}
 	}
-	if slices.Contains(c.want.Reel, frame) {
-		jpeg, err := c.shot(picture, Mark{Frame: frame}, c.wide, reelHeight, nil)
+	if slices.Contains(c.want.Loop, frame) {
+		still, err := c.jpeg(picture, Mark{Frame: frame}, c.wide, loopHeight, nil)
 		if err != nil {
 			return err
 		}
-		c.shown.Reel = append(c.shown.Reel, jpeg)
+		c.shown.Loop = append(c.shown.Loop, still)
 	}
 	if slices.Contains(c.want.Strip, frame) {
 		c.parts = append(c.parts, c.print(picture, Mark{Frame: frame}, c.wide, stripHeight, nil))
@@ -156,8 +137,8 @@ func pointOn(t kinematics.Track, l kinematics.Landmark, frame int) (kinematics.P
 	return kinematics.Point{}, false
 }
 
-// shot is a picture of a frame as JPEG.
-func (c *camera) shot(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to plane.Cut)) ([]byte, error) {
+// jpeg is a picture of a frame as JPEG.
+func (c *camera) jpeg(picture gocv.Mat, m Mark, area image.Rectangle, height int, draw func(on *gocv.Mat, to plane.Cut)) ([]byte, error) {
 	p := c.print(picture, m, area, height, draw)
 	defer p.Close()
 	return encode(p, 82)

@@ -1,4 +1,4 @@
-package video_test
+package draw_test
 
 import (
 	"bytes"
@@ -12,12 +12,12 @@ import (
 
 	"gocv.io/x/gocv"
 
-	"steadfall/video"
+	"steadfall/video/draw"
 )
 
 // A looping clip holds every picture, is H.264, and gets smaller in both directions until it
 // fits; noise is what fits worst. Checked by reading it back.
-func TestReel(t *testing.T) {
+func TestPreviewLoop(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	img := image.NewGray(image.Rect(0, 0, 160, 320))
 	var pictures [][]byte
@@ -31,12 +31,12 @@ func TestReel(t *testing.T) {
 		}
 		pictures = append(pictures, b.Bytes())
 	}
-	free, err := video.Reel(pictures, 15, 10<<20)
+	free, err := draw.PreviewLoop(pictures, 15, 10<<20)
 	if err != nil {
 		t.Fatal(err)
 	}
 	limit := len(free) / 2
-	small, err := video.Reel(pictures, 15, limit)
+	small, err := draw.PreviewLoop(pictures, 15, limit)
 	if err != nil || len(small) > limit {
 		t.Fatalf("%d bytes of at most %d: %v", len(small), limit, err)
 	}
@@ -44,7 +44,7 @@ func TestReel(t *testing.T) {
 		data  []byte
 		width float64
 	}{{free, 160}, {small, 120}} {
-		name := filepath.Join(t.TempDir(), "reel.mp4")
+		name := filepath.Join(t.TempDir(), "loop.mp4")
 		if err := os.WriteFile(name, c.data, 0o600); err != nil {
 			t.Fatal(err)
 		}
@@ -57,7 +57,7 @@ func TestReel(t *testing.T) {
 		}
 		v.Close()
 	}
-	if _, err := video.Reel(pictures, 15, 100); err == nil {
+	if _, err := draw.PreviewLoop(pictures, 15, 100); err == nil {
 		t.Error("a clip of 100 bytes was made")
 	}
 }

@@ -1,6 +1,6 @@
 //go:build cgo
 
-package video
+package draw
 
 import (
 	"context"

@@ -1,13 +1,13 @@
 //go:build cgo
 
-package video
+package draw
 
 import (
 	"bytes"
 	"errors"
 	"fmt"
 	"image"
-	"image/draw"
+	stddraw "image/draw"
 	"image/jpeg"
 	"os"
 	"path/filepath"
@@ -19,26 +19,26 @@ import (
 
 // A clip that is too large is made smaller in both directions, a few times.
 const (
-	reelShrink = 0.75
-	reelTries  = 6
+	loopShrink = 0.75
+	loopTries  = 6
 )
 
-// Reel is pictures of one size, as JPEG, as an H.264 clip of so many pictures a second in an
+// PreviewLoop is pictures of one size, as JPEG, as an H.264 clip of so many pictures a second in an
 // MP4 file of at most so many bytes. The pictures are read by Go's own decoder, so they may
 // come from a process that is not trusted.
-func Reel(pictures [][]byte, perSecond float64, most int) ([]byte, error) {
+func PreviewLoop(pictures [][]byte, perSecond float64, most int) ([]byte, error) {
 	if len(pictures) == 0 {
 		return nil, errors.New("a looping clip needs pictures")
 	}
-	dir, err := safefile.TempDir("steadfall-reel-")
+	dir, err := safefile.TempDir("steadfall-loop-")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
-	name := filepath.Join(dir, "reel.mp4")
+	name := filepath.Join(dir, "loop.mp4")
 	scale := 1.0
-	for range reelTries {
-		if err := writeReel(name, pictures, perSecond, scale); err != nil {
+	for range loopTries {
+		if err := writeLoop(name, pictures, perSecond, scale); err != nil {
 			return nil, fmt.Errorf("the looping clip could not be made: %w", err)
 		}
 		data, err := os.ReadFile(name)
@@ -51,12 +51,12 @@ func Reel(pictures [][]byte, perSecond float64, most int) ([]byte, error) {
 		if len(data) <= most {
 			return data, nil
 		}
-		scale *= reelShrink
+		scale *= loopShrink
 	}
 	return nil, fmt.Errorf("the looping clip does not fit into %d bytes; make it shorter", most)
 }
 
-func writeReel(name string, pictures [][]byte, perSecond, scale float64) error {
+func writeLoop(name string, pictures [][]byte, perSecond, scale float64) error {
 	var w *gocv.VideoWriter
 	var size image.Point
 	for _, p := range pictures {
@@ -81,7 +81,7 @@ func writeReel(name string, pictures [][]byte, perSecond, scale float64) error {
 
 func addTo(w *gocv.VideoWriter, img image.Image, size image.Point) error {
 	plain := image.NewRGBA(img.Bounds()) // which OpenCV takes over at once
-	draw.Draw(plain, plain.Rect, img, img.Bounds().Min, draw.Src)
+	stddraw.Draw(plain, plain.Rect, img, img.Bounds().Min, stddraw.Src)
 	m, err := gocv.ImageToMatRGB(plain) // its channels are in OpenCV's order, blue first
 	if err != nil {
 		return err
