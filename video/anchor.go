@@ -5,10 +5,10 @@ package video
 import (
 	"math"
 
-	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/flow"
 	"steadfall/video/plane"
 )
 
@@ -17,8 +17,7 @@ import (
 // do not add up over a hold, and a hand that sways slowly past a hip is seen to
 // have moved where from frame to frame it would pass for the hip.
 type anchor struct {
-	set     bool
-	picture gocv.Mat
+	picture flow.Picture // nil where none is set
 	at      map[kinematics.Landmark]r2.Vec
 }
 
@@ -33,16 +32,20 @@ const (
 // matched to the anchor.
 const anchoredPx = 0.03
 
-func newAnchor() anchor { return anchor{picture: gocv.NewMat()} }
+// lift takes the anchor away.
+func (a *anchor) lift() {
+	closeIf(a.picture)
+	a.picture = nil
+}
 
 // holdToAnchor moves the landmarks that still match the anchor and returns the
 // chains that must be moved from frame to frame.
-func (f *follower) holdToAnchor(b gocv.Mat) map[kinematics.Landmark]*chain {
-	if !f.anchor.set {
+func (f *follower) holdToAnchor(b flow.Picture) map[kinematics.Landmark]*chain {
+	if f.anchor.picture == nil {
 		return f.chain
 	}
 	rest := map[kinematics.Landmark]*chain{}
-	var movers []mover
+	var movers []flow.Mover
 	for _, l := range f.marks {
 		c := f.chain[l]
 		at, ok := f.anchor.at[l]
@@ -50,24 +53,21 @@ func (f *follower) holdToAnchor(b gocv.Mat) map[kinematics.Landmark]*chain {
 			rest[l] = c
 			continue
 		}
-		m := mover{mark: l, at: at, guess: c.at}
-		for _, j := range f.flow.joined(l) {
-			if p, ok := f.anchor.at[j]; ok {
-				m.limbs = append(m.limbs, p)
-			}
-		}
-		movers = append(movers, m)
+		movers = append(movers, f.flow.Mover(l, at, c.at, func(j kinematics.Landmark) (r2.Vec, bool) {
+			p, ok := f.anchor.at[j]
+			return p, ok
+		}))
 	}
-	for i, s := range f.flow.between(f.anchor.picture, b, movers) {
-		c := f.chain[movers[i].mark]
-		now := r2.Add(movers[i].at, s.D)
+	for i, s := range f.flow.Between(f.anchor.picture, b, movers) {
+		c := f.chain[movers[i].Mark]
+		now := r2.Add(movers[i].At, s.D)
 		jump := r2.Sub(now, c.at)
 		if !s.OK || r2.Norm(s.D) > anchorMost*f.body || r2.Norm(jump) > anchorReach*f.body {
 			rest[c.mark] = c
 			continue
 		}
-		held := step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.artefactOf(c.mark.Part(), r2.Norm(jump))), OK: true}
-		c.steps.putLast(held)
+		held := flow.Step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.Artefact(c.mark.Part(), r2.Norm(jump))), OK: true}
+		c.steps.PutLast(held)
 		c.move(held)
 	}
 	return rest
@@ -75,7 +75,7 @@ func (f *follower) holdToAnchor(b gocv.Mat) map[kinematics.Landmark]*chain {
 
 // dropAnchor sets a new anchor where the athlete is slow and the old one is far,
 // and lifts it where the athlete moves.
-func (f *follower) dropAnchor(b gocv.Mat) {
+func (f *follower) dropAnchor(b flow.Picture) {
 	var speed, away []float64
 	for _, c := range f.chain {
 		if !c.alive {
@@ -88,17 +88,17 @@ func (f *follower) dropAnchor(b gocv.Mat) {
 	}
 	switch {
 	case len(speed) == 0 || plane.Median(speed) > anchorSpeed*f.body:
-		f.anchor.set = false
+		f.anchor.lift()
 		return
-	case f.anchor.set && len(away) > 0 && plane.Median(away) < anchorReach*f.body:
+	case f.anchor.picture != nil && len(away) > 0 && plane.Median(away) < anchorReach*f.body:
 		return
 	}
-	b.CopyTo(&f.anchor.picture)
+	f.anchor.lift()
+	f.anchor.picture = b.Clone()
 	f.anchor.at = map[kinematics.Landmark]r2.Vec{}
 	for _, c := range f.chain {
 		if c.alive {
 			f.anchor.at[c.mark] = c.at
 		}
 	}
-	f.anchor.set = true
 }

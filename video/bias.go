@@ -4,22 +4,10 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"steadfall/video/flow"
+	"steadfall/video/pose"
 )
-
-// netError is how the net errs on one landmark, in px of the small picture: by an offset,
-// known beforehand only roughly, that changes slowly as the person moves but never strays far,
-// and by an error that is fresh on every picture.
-type netError struct {
-	offset   r2.Vec  // expected: net minus truth
-	offsetSD float64 // of each axis, at first
-	strays   float64 // standard deviation of each axis that the changes come to in the end
-	fresh    float64 // standard deviation of each axis
-	drift    float64 // variance the offset gains a frame, at first
-	slip     float64 // variance the offset gains for each px of way, at first
-}
-
-// most is the variance of the offset after however long a way.
-func (e netError) most() float64 { return e.offsetSD*e.offsetSD + e.strays*e.strays }
 
 // biasState is what is known of one landmark on one frame: its place and the net's offset,
 // each axis by itself but with one covariance for both.
@@ -34,7 +22,7 @@ type biasState struct {
 // filter of place and offset and the smoother of Rauch, Tung and Striebel (1965, AIAA J
 // 3:1445) after it. Frames before the first and after the last point are not given
 // (infinite sd). lostVar is the variance of a step that failed.
-func smoothBias(frames int, steps *course, net map[int]r2.Vec, hand map[int]fix, e netError, lostVar float64) ([]r2.Vec, []float64) {
+func smoothBias(frames int, steps *flow.Course, net map[int]r2.Vec, hand map[int]fix, e pose.Error, lostVar float64) ([]r2.Vec, []float64) {
 	pos, sd := make([]r2.Vec, frames), make([]float64, frames)
 	first, last := frames, -1
 	for i := range frames {
@@ -52,17 +40,17 @@ func smoothBias(frames int, steps *course, net map[int]r2.Vec, hand map[int]fix,
 	for i := first; i <= last; i++ {
 		var b biasState
 		if i == first {
-			b = biasState{offset: e.offset, pp: 1e9, oo: e.offsetSD * e.offsetSD}
+			b = biasState{offset: e.Offset, pp: 1e9, oo: e.OffsetSD * e.OffsetSD}
 			if z, ok := net[i]; ok {
-				b.place = r2.Sub(z, e.offset)
+				b.place = r2.Sub(z, e.Offset)
 			} else {
 				b.place = hand[i].at
 			}
 		} else {
-			b = now[i-1].after(steps.at(i-1), e, lostVar)
+			b = now[i-1].after(steps.At(i-1), e, lostVar)
 		}
 		if z, ok := net[i]; ok {
-			b = b.seen(z, 1, e.fresh)
+			b = b.seen(z, 1, e.Fresh)
 		}
 		if f, ok := hand[i]; ok {
 			b = b.seen(f.at, 0, f.sd)
@@ -70,7 +58,7 @@ func smoothBias(frames int, steps *course, net map[int]r2.Vec, hand map[int]fix,
 		now[i] = b
 	}
 	for i := last - 1; i >= first; i-- {
-		ahead := now[i].after(steps.at(i), e, lostVar)
+		ahead := now[i].after(steps.At(i), e, lostVar)
 		now[i] = now[i].smoothed(ahead, now[i+1])
 	}
 	for i := first; i <= last; i++ {
@@ -82,15 +70,15 @@ func smoothBias(frames int, steps *course, net map[int]r2.Vec, hand map[int]fix,
 // after carries a state over one step. The offset goes back towards what is expected of it
 // as much as it strays, so that in a long clip it is known no worse than in a short one (an
 // Ornstein–Uhlenbeck process: Uhlenbeck and Ornstein 1930, Phys. Rev. 36:823).
-func (b biasState) after(s step, e netError, lostVar float64) biasState {
-	d, q := s.way(lostVar)
+func (b biasState) after(s flow.Step, e pose.Error, lostVar float64) biasState {
+	d, q := s.Way(lostVar)
 	b.place = r2.Add(b.place, d)
 	b.pp += q
-	gains := e.drift + e.slip*r2.Norm(d)
-	b.kept = math.Exp(-gains / (2 * e.most()))
-	b.offset = r2.Add(e.offset, r2.Scale(b.kept, r2.Sub(b.offset, e.offset)))
+	gains := e.Drift + e.Slip*r2.Norm(d)
+	b.kept = math.Exp(-gains / (2 * e.Most()))
+	b.offset = r2.Add(e.Offset, r2.Scale(b.kept, r2.Sub(b.offset, e.Offset)))
 	b.po *= b.kept
-	b.oo = e.most() + (b.oo-e.most())*b.kept*b.kept
+	b.oo = e.Most() + (b.oo-e.Most())*b.kept*b.kept
 	return b
 }
 

@@ -37,7 +37,7 @@ func (p *placer) rests(t *trail, n int, body float64) bool {
 	if n == 0 {
 		return true
 	}
-	s := t.steps.at(n - 1)
+	s := t.steps.At(n - 1)
 	return s.OK && r2.Norm(s.D) < movingSpeed*body*(p.times[n]-p.times[n-1])
 }
 

@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"steadfall/video/flow"
 )
 
 // A fix is a placed position of one landmark: a measurement with a standard
@@ -20,16 +22,16 @@ type fix struct {
 // smoother (1965, AIAA J 3:1445) of a random walk whose increments are the
 // steps. x and y share their weights, so one pass of variances serves both.
 //
-// steps.count() == frames-1, lostVar is the variance of a step that failed, and fixes is by frame.
+// steps.Count() == frames-1, lostVar is the variance of a step that failed, and fixes is by frame.
 // The standard deviations of the steps are made honest, in place.
-func fuse(frames int, steps *course, fixes map[int]fix, lostVar float64) (pos []r2.Vec, sd []float64) {
-	steps.beHonest(fixes)
+func fuse(frames int, steps *flow.Course, fixes map[int]fix, lostVar float64) (pos []r2.Vec, sd []float64) {
+	beHonest(steps, fixes)
 	pos = make([]r2.Vec, frames)        // filtered, later smoothed
 	variance := make([]float64, frames) // of pos; +Inf before the first fix
 	for i := range frames {
 		p, v := r2.Vec{}, math.Inf(1)
 		if i > 0 {
-			d, q := steps.at(i - 1).way(lostVar)
+			d, q := steps.At(i - 1).Way(lostVar)
 			p, v = r2.Add(pos[i-1], d), variance[i-1]+q
 		}
 		if f, ok := fixes[i]; ok {
@@ -44,7 +46,7 @@ func fuse(frames int, steps *course, fixes map[int]fix, lostVar float64) (pos []
 		pos[i], variance[i] = p, v
 	}
 	for i := frames - 2; i >= 0; i-- {
-		d, q := steps.at(i).way(lostVar)
+		d, q := steps.At(i).Way(lostVar)
 		back := r2.Sub(pos[i+1], d)
 		if math.IsInf(variance[i], 1) { // before the first fix: carried back alone
 			pos[i], variance[i] = back, variance[i+1]+q
@@ -66,14 +68,14 @@ func fuse(frames int, steps *course, fixes map[int]fix, lostVar float64) (pos []
 // beHonest widens the steps between two fixes when the chain does not close: its
 // end misses the second fix by more than the stated variances allow. The factor
 // is the one that makes the miss as large as expected (method of moments).
-func (c *course) beHonest(fixes map[int]fix) {
+func beHonest(c *flow.Course, fixes map[int]fix) {
 	fixed := slices.Sorted(maps.Keys(fixes))
 	for k := 1; k < len(fixed); k++ {
 		i, j := fixed[k-1], fixed[k]
 		a, b := fixes[i], fixes[j]
 		end, sum, whole := a.at, 0.0, true
 		for n := i; n < j; n++ {
-			s := c.at(n)
+			s := c.At(n)
 			end, sum, whole = r2.Add(end, s.D), sum+s.SD*s.SD, whole && s.OK
 		}
 		miss := r2.Sub(b.at, end)
@@ -82,9 +84,9 @@ func (c *course) beHonest(fixes map[int]fix) {
 			continue
 		}
 		for n := i; n < j; n++ {
-			s := c.at(n)
+			s := c.At(n)
 			s.SD *= math.Sqrt(grow)
-			c.put(n, s)
+			c.Put(n, s)
 		}
 	}
 }
@@ -94,14 +96,14 @@ func (c *course) beHonest(fixes map[int]fix) {
 // being plausible; a chain beyond that weighs less by the square. The two see
 // nearly the same texture, so no smaller variance is claimed for the mean, and
 // where they differ it grows as that of a mixture.
-func join(a, b step, missA, missB float64) step {
+func join(a, b flow.Step, missA, missB float64) flow.Step {
 	switch {
 	case !a.OK:
 		return b
 	case !b.OK:
 		return a
 	}
-	weight := func(s step, miss float64) float64 {
+	weight := func(s flow.Step, miss float64) float64 {
 		sd := s.SD * math.Max(1, miss*miss)
 		return 1 / (sd * sd)
 	}
@@ -110,5 +112,5 @@ func join(a, b step, missA, missB float64) step {
 	d := r2.Add(r2.Scale(wa, a.D), r2.Scale(wb, b.D))
 	ea, eb := r2.Sub(a.D, d), r2.Sub(b.D, d)
 	v := wa*(a.SD*a.SD+r2.Dot(ea, ea)/2) + wb*(b.SD*b.SD+r2.Dot(eb, eb)/2)
-	return step{D: d, SD: math.Sqrt(v), OK: true}
+	return flow.Step{D: d, SD: math.Sqrt(v), OK: true}
 }

@@ -7,6 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"steadfall/video/flow"
 )
 
 // leastSquares is a weighted fit, solved at once by gonum.
@@ -47,12 +49,12 @@ func TestFuseIsLeastSquares(t *testing.T) {
 	const frames, lostVar = 12, 9.0
 	rng := rand.New(rand.NewPCG(3, 3))
 	fixes := map[int]fix{2: {r2.Vec{X: 10, Y: 0}, 0.5}, 9: {r2.Vec{X: 31.5, Y: 0}, 0.7}}
-	steps := &course{}
-	steps.lose(frames - 1)
+	steps := &flow.Course{}
+	steps.Lose(frames - 1)
 	fit := leastSquares{unknowns: frames}
-	for i := range steps.count() {
-		steps.put(i, step{D: r2.Vec{X: 3 + 0.2*rng.NormFloat64(), Y: 0}, SD: 0.3 + 0.1*rng.Float64(), OK: i != 5})
-		d, sd := steps.at(i).D.X, steps.at(i).SD
+	for i := range steps.Count() {
+		steps.Put(i, flow.Step{D: r2.Vec{X: 3 + 0.2*rng.NormFloat64(), Y: 0}, SD: 0.3 + 0.1*rng.Float64(), OK: i != 5})
+		d, sd := steps.At(i).D.X, steps.At(i).SD
 		if i == 5 {
 			d, sd = 0, math.Sqrt(lostVar)
 		}
@@ -73,39 +75,17 @@ func TestFuseIsLeastSquares(t *testing.T) {
 // A chain that misses the second placement by ten pixels, when its steps say a half, doubts them
 // until the miss is what they say.
 func TestStepsThatDoNotCloseAreDoubted(t *testing.T) {
-	steps := &course{}
-	steps.lose(4)
-	for i := range steps.count() {
-		steps.put(i, step{D: r2.Vec{X: 5, Y: 0}, SD: 0.25, OK: true})
+	steps := &flow.Course{}
+	steps.Lose(4)
+	for i := range steps.Count() {
+		steps.Put(i, flow.Step{D: r2.Vec{X: 5, Y: 0}, SD: 0.25, OK: true})
 	}
-	steps.beHonest(map[int]fix{0: {r2.Vec{X: 0, Y: 0}, 1}, 4: {r2.Vec{X: 30, Y: 0}, 1}})
+	beHonest(steps, map[int]fix{0: {r2.Vec{X: 0, Y: 0}, 1}, 4: {r2.Vec{X: 30, Y: 0}, 1}})
 	var sum float64
-	for i := range steps.count() {
-		sum += steps.at(i).SD * steps.at(i).SD
+	for i := range steps.Count() {
+		sum += steps.At(i).SD * steps.At(i).SD
 	}
 	if want := 10*10/2. - 1 - 1; math.Abs(sum-want) > 1e-5 { // x and y share the miss; the placements have their part
 		t.Errorf("the steps' variances come to %.4f px², want %.4f", sum, want)
-	}
-}
-
-// A course of any length gives back what was put into it; where the flow failed there is no
-// step, whatever was measured.
-func TestCourse(t *testing.T) {
-	var c course
-	c.lose(blockSteps - 1)
-	want := step{D: r2.Vec{X: 1.5, Y: -2}, SD: 0.25, OK: true}
-	for range 3 { // the last one of a block and the first ones of the next
-		c.lose(1)
-		c.putLast(want)
-	}
-	c.put(blockSteps, step{D: r2.Vec{X: 7, Y: 7}, SD: 0.1})
-	for i := range c.count() {
-		w := step{}
-		if i == blockSteps-1 || i == blockSteps+1 {
-			w = want
-		}
-		if got := c.at(i); got != w {
-			t.Errorf("step %d: %+v, want %+v", i, got, w)
-		}
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"steadfall/kinematics"
 	"steadfall/video/plane"
+	"steadfall/video/pose"
 )
 
 // sideRatio is the width of the shoulders over the length of the trunk below which a
@@ -95,7 +96,7 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 	frameS := (p.times[len(p.times)-1] - p.times[0]) / float64(len(p.times)-1)
 	for _, l := range kinematics.Landmarks() {
 		c := w.trails[l]
-		e, bent := errorOf(l, view)
+		e, bent := pose.ErrorOf(l, view)
 		net := straightened(c.net, bends, r2.Scale(body, bent))
 		switch {
 		case view.IsSide() && l.Part() == kinematics.Hip:
@@ -103,7 +104,7 @@ func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinema
 		case view.IsSide() && l.Part() == kinematics.Ankle:
 			net = p.onFoot(w, l, view, net, bends, body)
 		}
-		pos, sd := smoothBias(len(p.times), &c.steps, net, c.hand, e.scaled(body, frameS), blind*blind)
+		pos, sd := smoothBias(len(p.times), &c.steps, net, c.hand, e.Scaled(body, frameS), blind*blind)
 		for i := range pos {
 			at := p.to.ToFrame(pos[i])
 			if sd[i] > lostShare*body || !p.inside(at) {

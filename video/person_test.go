@@ -10,20 +10,21 @@ import (
 
 	"steadfall/kinematics"
 	"steadfall/video/plane"
+	"steadfall/video/pose"
 )
 
 // poseWith is a body of 400 px with its head so far from the shoulders, px, at right angles to the
 // trunk and along it, and the whole bent forward by an angle. Shoulders are at .818 of the height and
 // hips at .530 (Drillis and Contini 1966).
-func poseWith(across, along, bentDeg float64) pose {
+func poseWith(across, along, bentDeg float64) pose.Pose {
 	sin, cos := math.Sincos(bentDeg * math.Pi / 180)
 	hip := r2.Vec{X: 500, Y: 500}
 	at := func(x, up float64) r2.Vec { return r2.Add(hip, r2.Vec{X: x*cos + up*sin, Y: x*sin - up*cos}) }
 	const trunk = 0.288 * 400
-	s := pose{sure: 1, points: map[kinematics.Landmark]proposal{}, head: at(across, trunk+along)}
+	s := pose.Pose{Sure: 1, Points: map[kinematics.Landmark]pose.Proposal{}, Head: at(across, trunk+along)}
 	for side, x := range map[kinematics.Side]float64{kinematics.Left: 40, kinematics.Right: -40} {
-		s.points[kinematics.On(side, kinematics.Shoulder)] = proposal{at(x, trunk), 1}
-		s.points[kinematics.On(side, kinematics.Hip)] = proposal{at(x, 0), 1}
+		s.Points[kinematics.On(side, kinematics.Shoulder)] = pose.Proposal{At: at(x, trunk), Visible: 1}
+		s.Points[kinematics.On(side, kinematics.Hip)] = pose.Proposal{At: at(x, 0), Visible: 1}
 	}
 	return s
 }

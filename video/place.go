@@ -5,18 +5,18 @@ package video
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"image"
 	"math"
 	"slices"
 	"sync"
 
-	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/video/clip"
+	"steadfall/video/flow"
 	"steadfall/video/mat"
 	"steadfall/video/plane"
+	"steadfall/video/pose"
 )
 
 // Automatic placing looks at pictures shrunk to about this length of their longer side: a
@@ -55,8 +55,8 @@ func Place(ctx context.Context, path string, nets Nets, pl Placements, tell Prog
 		return nil, Footage{}, err
 	}
 	defer p.close()
-	p.frozen, err = stream(ctx, film, p.whole, p.shrink, func(s shot) {
-		p.take(s)
+	p.frozen, err = stream(ctx, film, p.whole, p.shrink, func(s frame) {
+		p.next(s)
 		if tell != nil {
 			tell(len(p.times), film.Frames)
 		}
@@ -91,11 +91,10 @@ type placer struct {
 	width, height int
 	whole         image.Rectangle // of the frame: all but what the shrinking leaves over
 	shrink        int
-	small         image.Point // size of the small picture
-	to            plane.Cut   // of it
-	detector      detector
-	poser         poser
-	grey, before  gocv.Mat // this frame and the one before
+	fit           mat.Fit   // of the small pictures
+	to            plane.Cut // of it
+	nets          *pose.Loaded
+	grey, before  flow.Picture // this frame and the one before
 	frames        []int
 	times         []float64
 	frozen        []bool // of each frame
@@ -104,18 +103,12 @@ type placer struct {
 	asked, search float64 // when the net and the detector were last used
 	turn          int     // counts uses of the net; every second is mirrored
 	light         float64 // sum of the pictures' mean grey
-	gain          float64 // of dark clips; 0 until the first picture
 }
 
 func newPlacer(nets Nets, width, height int, pl Placements) (*placer, error) {
-	d, err := newDetector(nets.Detector)
+	loaded, err := pose.Load(nets)
 	if err != nil {
-		return nil, fmt.Errorf("the net that finds people cannot be loaded: %w", err)
-	}
-	q, err := newPoser(nets)
-	if err != nil {
-		d.close()
-		return nil, fmt.Errorf("the net that places points cannot be loaded: %w", err)
+		return nil, err
 	}
 	shrink := max(1, int(math.Round(float64(max(width, height))/placeSide)))
 	area := mat.Divisible(width, height, shrink)
@@ -123,47 +116,24 @@ func newPlacer(nets Nets, width, height int, pl Placements) (*placer, error) {
 	k := math.Min(1, placeSide/float64(max(small.X, small.Y)))
 	small = image.Pt(int(math.Round(float64(small.X)*k)), int(math.Round(float64(small.Y)*k)))
 	return &placer{
-		width: width, height: height, whole: area, shrink: shrink, small: small, to: plane.Cut{K: k / float64(shrink)},
-		detector: d, poser: q, placed: pl,
-		grey: gocv.NewMat(), before: gocv.NewMat(),
+		width: width, height: height, whole: area, shrink: shrink, fit: mat.Fit{Size: small}, to: plane.Cut{K: k / float64(shrink)},
+		nets: loaded, placed: pl,
 		asked: math.Inf(-1), search: math.Inf(-1),
 	}, nil
 }
 
 func (p *placer) close() {
-	p.detector.close()
-	p.poser.close()
-	mat.CloseAll([]gocv.Mat{p.grey, p.before})
+	p.nets.Close()
+	closeIf(p.grey)
+	closeIf(p.before)
 }
 
-// A clip whose first picture has a mean under lit, of 255, is brightened to that, by no more
-// than mostGain; to 90 the net puts points no better (DEVELOPERS.md). The gain stays the same
-// through the clip, since the flow takes a change of brightness for motion.
-const (
-	lit      = 50
-	mostGain = 5
-)
-
-// fit makes a picture as small and, where the clip is dark, as light as it is looked at.
-func (p *placer) fit(m *gocv.Mat) {
-	if m.Cols() != p.small.X || m.Rows() != p.small.Y {
-		gocv.Resize(*m, m, p.small, 0, 0, gocv.InterpolationArea)
-	}
-	if p.gain == 0 {
-		p.gain = math.Min(math.Max(lit/math.Max(m.Mean().Val1, 1), 1), mostGain)
-	}
-	if p.gain > 1 {
-		m.ConvertToWithParams(m, gocv.MatTypeCV8U, float32(p.gain), 0)
-	}
-}
-
-// take takes the next frame. The flow to it and the net on it need nothing of each other and
+// next goes on to the next frame. The flow to it and the net on it need nothing of each other and
 // run at the same time.
-func (p *placer) take(s shot) {
+func (p *placer) next(s frame) {
 	p.frames, p.times = append(p.frames, s.Frame), append(p.times, s.TimeS)
-	if s.grey.Empty() {
+	if s.grey == nil {
 		p.miss()
-		s.grey.Close()
 		return
 	}
 	if s.again {
@@ -174,16 +144,13 @@ func (p *placer) take(s shot) {
 		s.grey.Close()
 		return
 	}
-	p.before.Close()
+	closeIf(p.before)
 	p.before, p.grey = p.grey, s.grey
-	p.fit(&p.grey)
-	p.light += p.grey.Mean().Val1 / p.gain
-	var small gocv.Mat
-	made := false
-	colours := func() gocv.Mat {
-		if !made {
-			small, made = mat.Colours(s.Picture, p.whole, p.shrink), true
-			p.fit(&small)
+	p.light += s.grey.Fit(&p.fit)
+	var small pose.Picture
+	colours := func() pose.Picture {
+		if small == nil {
+			small = p.nets.Picture(s.Picture, p.whole, p.shrink, &p.fit)
 		}
 		return small
 	}
@@ -203,7 +170,7 @@ func (p *placer) take(s shot) {
 		p.asked = s.TimeS
 		p.turn++
 		for _, w := range p.people {
-			w.look(p.poser, colours(), p.turn%2 == 1)
+			w.look(colours(), p.turn%2 == 1)
 		}
 	}
 	g.Wait()
@@ -219,12 +186,12 @@ func (p *placer) take(s shot) {
 		p.search = s.TimeS
 		p.find(colours(), n, s.TimeS)
 	}
-	if made {
+	if small != nil {
 		small.Close()
 	}
 }
 
-// miss takes a damaged frame: nothing is followed over it, and the net looks again after it.
+// miss passes over a damaged frame: nothing is followed over it, and the net looks again after it.
 func (p *placer) miss() {
 	for _, w := range p.people {
 		w.blink()
@@ -243,20 +210,18 @@ func (p *placer) gap() float64 {
 
 // find looks for people who are not followed yet. While nobody is, it also looks at
 // parts of the picture, in which a small or dim athlete is found more easily.
-func (p *placer) find(small gocv.Mat, n int, timeS float64) {
-	for _, r := range p.detector.people(small) {
-		p.meet(small, r, n, timeS)
+func (p *placer) find(picture pose.Picture, n int, timeS float64) {
+	size := picture.Size()
+	for _, r := range picture.People(image.Rectangle{Max: size}) {
+		p.meet(picture, r, n, timeS)
 	}
-	for _, part := range tiles(small.Cols(), small.Rows()) {
+	for _, part := range tiles(size.X, size.Y) {
 		if len(p.alive()) > 0 {
 			return
 		}
-		cut := small.Region(part)
-		for _, r := range p.detector.people(cut) {
-			r.mid = r2.Add(r.mid, r2.Vec{X: float64(part.Min.X), Y: float64(part.Min.Y)})
-			p.meet(small, r, n, timeS)
+		for _, r := range picture.People(part) {
+			p.meet(picture, r, n, timeS)
 		}
-		cut.Close()
 	}
 }
 
@@ -273,19 +238,19 @@ func tiles(width, height int) []image.Rectangle {
 // meet follows the person of a region from frame n on, if the net sees one there who is
 // not followed yet; whoever was lost near there is taken up again. Three looks settle the region, which the detector gives only
 // roughly.
-func (p *placer) meet(small gocv.Mat, r region, n int, timeS float64) {
+func (p *placer) meet(picture pose.Picture, r pose.Region, n int, timeS float64) {
 	known := func() bool {
-		return len(p.alive()) >= mostPeople || slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.at.covers(r) })
+		return len(p.alive()) >= mostPeople || slices.ContainsFunc(p.alive(), func(w *walker) bool { return covers(w.at, r) })
 	}
 	if known() {
 		return
 	}
-	var seen pose
+	var seen pose.Pose
 	for range 3 {
-		if seen = p.poser.see(small, r, false); !seen.usable() {
+		if seen = picture.See(r, false); !seen.Usable() {
 			return
 		}
-		r = seen.next
+		r = seen.Next
 	}
 	if known() {
 		return
@@ -310,9 +275,9 @@ func (p *placer) alive() []*walker {
 	return out
 }
 
-// covers reports whether another region is about the same person.
-func (r region) covers(o region) bool {
-	return r2.Norm(r2.Sub(r.mid, o.mid)) < 0.25*math.Min(r.side, o.side)
+// covers reports whether two regions are about the same person.
+func covers(r, o pose.Region) bool {
+	return r2.Norm(r2.Sub(r.Mid, o.Mid)) < 0.25*math.Min(r.Side, o.Side)
 }
 
 // byHand gives the points placed on this frame to the person they lie on.

@@ -9,11 +9,10 @@ import (
 	"io"
 	"math"
 
-	"gocv.io/x/gocv"
 	"golang.org/x/sync/errgroup"
 
 	"steadfall/video/clip"
-	"steadfall/video/mat"
+	"steadfall/video/flow"
 )
 
 // framesAhead is how many frames are decoded before they are used.
@@ -22,17 +21,19 @@ const framesAhead = 4
 // minFrames is the least number of whole pictures in which a landing may be looked for.
 const minFrames = 10
 
-// shot is a frame with its small grey picture, which is empty where the frame is damaged. Its
+// frame is a picture of a clip with its small grey one, which is nil where it is damaged. Its
 // colours can still be asked for until it is closed.
-type shot struct {
+type frame struct {
 	clip.Picture
-	grey  gocv.Mat
+	grey  *flow.Grey
 	again bool // it shows the moment of the one before, though the athlete moves
 }
 
-func (s shot) Close() {
-	s.Picture.Close()
-	s.grey.Close()
+func (f frame) Close() {
+	f.Picture.Close()
+	if f.grey != nil {
+		f.grey.Close()
+	}
 }
 
 // stream hands every frame of a clip to use, with an area of it as a grey picture, shrunk by
@@ -40,18 +41,19 @@ func (s shot) Close() {
 // Decoding and shrinking go on while the frames before are used, a few ahead: two cores are
 // busy, and no more than those few are held, however long the clip. In the end it tells which
 // frames are frozen.
-func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink int, use func(shot)) (frozen []bool, err error) {
-	c := newChanges(followedBody / 50)
-	defer c.close()
+func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink int, use func(frame)) (frozen []bool, err error) {
+	c := flow.NewChanges(followedBody / 50)
+	defer c.Close()
+	var by changes
 	var g errgroup.Group
-	ahead := make(chan shot, framesAhead)
+	ahead := make(chan frame, framesAhead)
 	h := held{most: max(framesAhead, heldBytes/(film.Width*film.Height))}
-	send := func(all []shot) {
-		for _, s := range all {
+	send := func(all []frame) {
+		for _, f := range all {
 			select {
-			case ahead <- s:
+			case ahead <- f:
 			case <-ctx.Done():
-				s.Close()
+				f.Close()
 			}
 		}
 	}
@@ -68,31 +70,31 @@ func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink i
 			if err != nil {
 				return err
 			}
-			next := shot{Picture: p.Keep(), grey: gocv.NewMat()}
+			next := frame{Picture: p.Keep()}
 			if !p.Damaged {
 				whole++
-				next.grey.Close()
-				next.grey = mat.Grey(p, area, shrink)
+				next.grey = flow.NewGrey(p, area, shrink)
 			}
-			send(h.take(next, c.see(next.grey)))
+			by = append(by, c.To(next.grey))
+			send(h.pass(next, most(by[len(by)-1])))
 			if ctx.Err() != nil {
 				return nil // the other side says why
 			}
 		}
 	})
 	g.Go(func() error {
-		for s := range ahead { // to the end in any case: pictures must be freed
+		for f := range ahead { // to the end in any case: pictures must be freed
 			if ctx.Err() == nil {
-				use(s)
-				s.Picture.Close()
+				use(f)
+				f.Picture.Close()
 			} else {
-				s.Close()
+				f.Close()
 			}
 		}
 		return ctx.Err()
 	})
 	err = g.Wait()
-	return c.frozen(), err
+	return by.frozen(), err
 }
 
 // enough says in plain words where a clip has too few whole pictures.
@@ -108,4 +110,49 @@ func plural(n int, what string) string {
 		return "one " + what
 	}
 	return fmt.Sprintf("%d %ss", n, what)
+}
+
+// heldBytes is how much of a clip may be held back, luma of its pictures.
+const heldBytes = 32 << 20
+
+// held holds back pictures that may turn out to be frozen, until the next one tells, so that nobody
+// follows or places points on them. A longer stretch than it can hold is told in the end only.
+type held struct {
+	most   int
+	before float64 // how much the last picture differed that was let go
+	frames []frame
+}
+
+// A frozen stretch of up to shortFreeze pictures is followed over: a slower clip that was filled up
+// has one after each picture.
+const shortFreeze = 2
+
+// pass holds the next picture back, or returns those that can be looked at now. Those of a long
+// frozen stretch come without their grey picture, as damaged ones do.
+func (h *held) pass(f frame, by float64) []frame {
+	if by <= frozenChange && h.before >= movingChange && len(h.frames) < h.most {
+		h.frames = append(h.frames, f)
+		return nil
+	}
+	return append(h.release(by), f)
+}
+
+// release lets go of what was held, when the next picture differs that much.
+func (h *held) release(by float64) []frame {
+	out := h.frames
+	for i := range out {
+		out[i].again = by >= movingChange
+		if out[i].again && len(out) > shortFreeze {
+			out[i].grey.Close()
+			out[i].grey = nil
+		}
+	}
+	h.frames, h.before = nil, by
+	return out
+}
+
+func (h *held) close() {
+	for _, f := range h.frames {
+		f.Close()
+	}
 }

@@ -7,11 +7,11 @@ import (
 	"image"
 	"math"
 
-	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
 	"steadfall/video/clip"
+	"steadfall/video/flow"
 	"steadfall/video/plane"
 )
 
@@ -54,8 +54,8 @@ func follow(ctx context.Context, path string, pl Placements, tell Progress) (*fo
 	}
 	f := newFollower(pl, film.Width, film.Height)
 	defer f.close()
-	f.frozen, err = stream(ctx, film, f.area, f.shrink, func(s shot) {
-		f.see(s)
+	f.frozen, err = stream(ctx, film, f.area, f.shrink, func(s frame) {
+		f.next(s)
 		if tell != nil {
 			tell(len(f.frames), film.Frames)
 		}
@@ -78,21 +78,34 @@ type follower struct {
 	shrink int             // by how much it is shrunk
 	to     plane.Cut       // from the frame to the small picture
 	body   float64         // height of the athlete, px of the small picture
-	flow   flow
+	flow   flow.Flow
 	marks  []kinematics.Landmark
 	chain  map[kinematics.Landmark]*chain
 	anchor anchor
 	frames []int // those done with, and their times
 	times  []float64
-	grey   []gocv.Mat // the small pictures since first
-	first  int        // frame number of grey[0]
-	keep   int        // how many pictures may be kept
-	frozen []bool     // of each frame
+	grey   []flow.Picture // the small pictures since first
+	first  int            // frame number of grey[0]
+	keep   int            // how many pictures may be kept
+	frozen []bool         // of each frame
 }
 
 // followedBody is the height that athletes are shrunk to before they are followed, px. A
 // placed point is off by more than what is lost by that, and it costs a fourth.
 const followedBody = 400
+
+// carried is how flow carried one landmark so far, and where it stands.
+type carried struct {
+	steps   flow.Course
+	at, vel r2.Vec
+	alive   bool
+}
+
+// move advances the landmark by a step, or loses it.
+func (c *carried) move(s flow.Step) {
+	c.alive = s.OK
+	c.at, c.vel = r2.Add(c.at, s.D), s.D
+}
 
 // chain is what is known of one landmark so far.
 type chain struct {
@@ -133,24 +146,27 @@ func newFollower(pl Placements, width, height int) *follower {
 	f.to = plane.Cut{Corner: f.area.Min, K: 1 / float64(f.shrink)}
 	f.body *= f.to.K
 	f.keep = max(2, bufferBytes/max(1, size.X*size.Y))
-	f.flow = newFlow(f.body, pl.View)
-	f.anchor = newAnchor()
+	f.flow = flow.FromClicks(f.body, pl.View)
 	return f
 }
 
 func (f *follower) close() {
-	f.anchor.picture.Close()
-	for _, m := range f.grey {
-		m.Close()
+	f.anchor.lift()
+	for _, g := range f.grey {
+		closeIf(g)
 	}
 }
 
-// see takes the small picture of the next frame, and closes it when it is done with.
-func (f *follower) see(s shot) {
-	if len(f.grey) > 0 {
-		f.forward(f.grey[len(f.grey)-1], s.grey)
+// next follows the points to the next frame. Its small picture is closed when it is done with.
+func (f *follower) next(s frame) {
+	var grey flow.Picture // none of a damaged frame
+	if s.grey != nil {
+		grey = s.grey
 	}
-	f.grey = append(f.grey, s.grey)
+	if len(f.grey) > 0 {
+		f.forward(f.grey[len(f.grey)-1], grey)
+	}
+	f.grey = append(f.grey, grey)
 	if pf, ok := f.placed[f.now()]; ok {
 		f.backward(pf)
 		f.restart(pf)
@@ -159,55 +175,61 @@ func (f *follower) see(s shot) {
 	f.frames, f.times = append(f.frames, s.Frame), append(f.times, s.TimeS)
 }
 
+// closeIf lets go of a picture, if there is one.
+func closeIf(p flow.Picture) {
+	if p != nil {
+		p.Close()
+	}
+}
+
 // now is the number of the frame that is looked at.
 func (f *follower) now() int { return len(f.frames) }
 
 // forward moves every living chain from picture a to picture b.
-func (f *follower) forward(a, b gocv.Mat) {
+func (f *follower) forward(a, b flow.Picture) {
 	for _, l := range f.marks {
-		f.chain[l].steps.lose(1)
+		f.chain[l].steps.Lose(1)
 	}
-	if b.Empty() {
-		f.anchor.set = false
+	if b == nil {
+		f.anchor.lift()
 	}
 	moving := f.holdToAnchor(b)
-	f.advance(a, b, moving, func(l kinematics.Landmark, s step) {
-		f.chain[l].steps.putLast(s)
+	f.advance(a, b, moving, func(l kinematics.Landmark, s flow.Step) {
+		f.chain[l].steps.PutLast(s)
 	})
 	f.dropAnchor(b)
 }
 
 // advance moves the living chains from picture a to picture b and tells each
 // step.
-func (f *follower) advance(a, b gocv.Mat, chains map[kinematics.Landmark]*chain, tell func(kinematics.Landmark, step)) {
-	if a.Empty() || b.Empty() { // a damaged frame, over which nothing is followed
+func (f *follower) advance(a, b flow.Picture, chains map[kinematics.Landmark]*chain, tell func(kinematics.Landmark, flow.Step)) {
+	if a == nil || b == nil { // a damaged frame, over which nothing is followed
 		for l, c := range chains {
 			c.alive = false
-			tell(l, step{})
+			tell(l, flow.Step{})
 		}
 		return
 	}
-	var movers []mover
+	var movers []flow.Mover
 	for _, l := range f.marks {
 		if c := chains[l]; c != nil && c.alive {
-			m := mover{mark: l, at: c.at, guess: r2.Add(c.at, c.vel)}
-			for _, j := range f.flow.joined(l) {
+			movers = append(movers, f.flow.Mover(l, c.at, r2.Add(c.at, c.vel), func(j kinematics.Landmark) (r2.Vec, bool) {
 				if o := f.neighbour(chains, j); o != nil && o.alive {
-					m.limbs = append(m.limbs, o.at)
+					return o.at, true
 				}
-			}
-			movers = append(movers, m)
+				return r2.Vec{}, false
+			}))
 		}
 	}
-	steps := f.flow.between(a, b, movers)
+	steps := f.flow.Between(a, b, movers)
 	f.retry(a, b, movers, steps)
 	for i, s := range steps {
-		chains[movers[i].mark].move(s)
+		chains[movers[i].Mark].move(s)
 	}
 	for i, s := range steps {
-		c := chains[movers[i].mark]
+		c := chains[movers[i].Mark]
 		if f.leftBehind(c, f.neighbour(chains, kinematics.On(c.mark.Side(), kinematics.Ankle))) {
-			c.alive, s = false, step{}
+			c.alive, s = false, flow.Step{}
 		}
 		tell(c.mark, s)
 	}
@@ -230,8 +252,8 @@ func (f *follower) leftBehind(c, ankle *chain) bool {
 // retry looks again for landmarks that were not found, starting from where their
 // own side of the body went: a foot about to land is too fast to be found from
 // rest.
-func (f *follower) retry(a, b gocv.Mat, movers []mover, steps []step) {
-	var again []mover
+func (f *follower) retry(a, b flow.Picture, movers []flow.Mover, steps []flow.Step) {
+	var again []flow.Mover
 	var which []int
 	for i, s := range steps {
 		if s.OK {
@@ -239,7 +261,7 @@ func (f *follower) retry(a, b gocv.Mat, movers []mover, steps []step) {
 		}
 		var dx, dy []float64
 		for j, o := range steps {
-			if o.OK && movers[j].mark.Side() == movers[i].mark.Side() {
+			if o.OK && movers[j].Mark.Side() == movers[i].Mark.Side() {
 				dx, dy = append(dx, o.D.X), append(dy, o.D.Y)
 			}
 		}
@@ -247,10 +269,10 @@ func (f *follower) retry(a, b gocv.Mat, movers []mover, steps []step) {
 			continue
 		}
 		m := movers[i]
-		m.guess = r2.Add(m.at, r2.Vec{X: plane.Median(dx), Y: plane.Median(dy)})
+		m.Guess = r2.Add(m.At, r2.Vec{X: plane.Median(dx), Y: plane.Median(dy)})
 		again, which = append(again, m), append(which, i)
 	}
-	for k, s := range f.flow.between(a, b, again) {
+	for k, s := range f.flow.Between(a, b, again) {
 		steps[which[k]] = s
 	}
 }
@@ -278,9 +300,9 @@ func (f *follower) backward(pf PlacedFrame) {
 		run[l] = &chain{mark: l, carried: carried{at: f.to.ToPicture(r2.Vec{X: p.X, Y: p.Y}), alive: true, vel: r2.Scale(-1, f.chain[l].vel)}}
 		oldest = min(oldest, max(f.chain[l].last, f.first, 0))
 	}
-	back := map[kinematics.Landmark]map[int]step{}
+	back := map[kinematics.Landmark]map[int]flow.Step{}
 	for l := range run {
-		back[l] = map[int]step{}
+		back[l] = map[int]flow.Step{}
 	}
 	for n := f.now(); n > oldest; n-- {
 		for l, c := range run {
@@ -289,7 +311,7 @@ func (f *follower) backward(pf PlacedFrame) {
 				f.settle(c, back[l], pf.Points[l])
 			}
 		}
-		f.advance(f.grey[n-f.first], f.grey[n-1-f.first], run, func(l kinematics.Landmark, s step) {
+		f.advance(f.grey[n-f.first], f.grey[n-1-f.first], run, func(l kinematics.Landmark, s flow.Step) {
 			s.D = r2.Scale(-1, s.D)
 			back[l][n-1] = s
 		})
@@ -302,7 +324,7 @@ func (f *follower) backward(pf PlacedFrame) {
 // settle joins the forward and the backward chain of a landmark between two
 // placements. Each chain should end on the placement that the other starts from;
 // the one that misses it more has gone astray somewhere and weighs less.
-func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
+func (f *follower) settle(back *chain, steps map[int]flow.Step, p kinematics.Point) {
 	ahead := f.chain[back.mark]
 	missBack, missAhead := 0.0, 0.0
 	if from, ok := ahead.fixes[ahead.last]; ok && ahead.last >= f.first { // else the pictures back to it are gone
@@ -310,7 +332,7 @@ func (f *follower) settle(back *chain, steps map[int]step, p kinematics.Point) {
 		missAhead = f.miss(ahead, f.to.ToPicture(r2.Vec{X: p.X, Y: p.Y}))
 	}
 	for n, s := range steps {
-		ahead.steps.put(n, join(ahead.steps.at(n), s, missAhead, missBack))
+		ahead.steps.Put(n, join(ahead.steps.At(n), s, missAhead, missBack))
 	}
 }
 
@@ -332,7 +354,7 @@ func (f *follower) restart(pf PlacedFrame) {
 		c.fixes[f.now()] = fix{at, p.SD * f.to.K}
 		c.last, c.at, c.alive = f.now(), at, true
 	}
-	f.anchor.set = false
+	f.anchor.lift()
 }
 
 // forget drops the pictures no backward chain can need any more.
@@ -347,8 +369,8 @@ func (f *follower) forget() {
 		}
 	}
 	drop := max(need-f.first, len(f.grey)-f.keep, 0)
-	for _, m := range f.grey[:drop] {
-		m.Close()
+	for _, g := range f.grey[:drop] {
+		closeIf(g)
 	}
 	f.grey = append(f.grey[:0], f.grey[drop:]...)
 	f.first += drop

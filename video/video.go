@@ -13,6 +13,7 @@ import (
 	"steadfall/kinematics"
 	"steadfall/video/clip"
 	"steadfall/video/draw"
+	"steadfall/video/pose"
 )
 
 // Progress is told how many of how many frames are done; total is 0 where the
@@ -42,13 +43,8 @@ type Freeze struct {
 	Pictures   int // that are frozen, not all of the stretch where a slower clip was filled up
 }
 
-// Nets are the nets that place points, in ONNX form: one finds the people in a
-// picture, the other places the points of one person. Their bytes must be those whose
-// sums were checked: OpenCV ends the program on damaged ones.
-type Nets struct {
-	Detector, Landmarks []byte
-	LandmarkOutputs     []string // points, presence, heat maps
-}
+// Nets are the nets that place points, in ONNX form.
+type Nets = pose.Nets
 
 // Person is one person of a clip.
 type Person struct {

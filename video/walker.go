@@ -5,42 +5,26 @@ package video
 import (
 	"math"
 
-	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
+	"steadfall/video/flow"
+	"steadfall/video/pose"
 )
 
-// sureOfPose is the least certainty of the net that a person is in its region, and
-// loseAfterS how long a person may be out of its sight before they are let go.
-const (
-	sureOfPose = 0.5
-	loseAfterS = 0.4
-)
-
-// mostTilt is the largest lean of the whole body from upright, rad: 60°. Whoever jumps
-// stands; a person on their head is a shadow or a rack.
-const mostTilt = math.Pi / 3
-
-// leastRegion is the side of the smallest region of a person that is looked at, px of
-// the small picture: a person of 100 px, too small to be measured.
-const leastRegion = 130
-
-// usable reports whether the net is sure enough of an upright person of some size.
-func (s pose) usable() bool {
-	return s.sure >= sureOfPose && math.Abs(s.next.angle) < mostTilt && s.next.side > leastRegion
-}
+// loseAfterS is how long a person may be out of the net's sight before they are let go.
+const loseAfterS = 0.4
 
 // seeable is the least visibility of a point that is used.
 const seeable = 0.5
 
 // walker follows one person through the clip, on the small pictures.
 type walker struct {
-	at       region
+	at       pose.Region
 	body     float64 // height, px, as it was seen lately
-	flow     flow
+	flow     flow.Flow
 	trails   map[kinematics.Landmark]*trail
-	seen     *pose // what the net saw on this frame; nil where it was not asked
+	seen     *pose.Pose // what the net saw on this frame; nil where it was not asked
 	lastSeen float64
 	gone     bool
 	swaps    int
@@ -65,10 +49,10 @@ func newWalker() *walker {
 }
 
 // meet takes the person up on frame n, for the first time or again after they were lost.
-func (w *walker) meet(n int, timeS float64, s *pose) {
+func (w *walker) meet(n int, timeS float64, s *pose.Pose) {
 	for _, t := range w.trails {
 		t.alive, t.vel = false, r2.Vec{}
-		t.steps.lose(n - t.steps.count())
+		t.steps.Lose(n - t.steps.Count())
 	}
 	w.gone, w.seen = false, s
 	w.settle(n, timeS, true)
@@ -79,33 +63,29 @@ func (w *walker) meet(n int, timeS float64, s *pose) {
 const seenAgainS = 1.5
 
 // lost reports whether a region may be that of this person, who was let go.
-func (w *walker) lost(r region, timeS float64) bool {
-	return w.gone && timeS-w.lastSeen < seenAgainS && r2.Norm(r2.Sub(w.at.mid, r.mid)) < math.Max(w.at.side, r.side)/2
+func (w *walker) lost(r pose.Region, timeS float64) bool {
+	return w.gone && timeS-w.lastSeen < seenAgainS && r2.Norm(r2.Sub(w.at.Mid, r.Mid)) < math.Max(w.at.Side, r.Side)/2
 }
 
 // flowTo carries the points from picture a to the next picture, b.
-func (w *walker) flowTo(a, b gocv.Mat) {
+func (w *walker) flowTo(a, b flow.Picture) {
 	if w.gone {
 		return
 	}
-	var movers []mover
+	var movers []flow.Mover
 	for _, l := range kinematics.Landmarks() {
 		c := w.trails[l]
-		c.steps.lose(1)
+		c.steps.Lose(1)
 		if !c.alive {
 			continue
 		}
-		m := mover{mark: l, at: c.at, guess: r2.Add(c.at, c.vel)}
-		for _, j := range w.flow.joined(l) {
-			if o := w.trails[j]; o.alive {
-				m.limbs = append(m.limbs, o.at)
-			}
-		}
-		movers = append(movers, m)
+		movers = append(movers, w.flow.Mover(l, c.at, r2.Add(c.at, c.vel), func(j kinematics.Landmark) (r2.Vec, bool) {
+			return w.trails[j].at, w.trails[j].alive
+		}))
 	}
-	for i, s := range w.flow.between(a, b, movers) {
-		c := w.trails[movers[i].mark]
-		c.steps.putLast(s)
+	for i, s := range w.flow.Between(a, b, movers) {
+		c := w.trails[movers[i].Mark]
+		c.steps.PutLast(s)
 		c.move(s)
 	}
 }
@@ -116,7 +96,7 @@ func (w *walker) blink() {
 		return
 	}
 	for _, t := range w.trails {
-		t.steps.lose(1)
+		t.steps.Lose(1)
 		t.alive, t.vel = false, r2.Vec{}
 	}
 }
@@ -127,9 +107,9 @@ func (w *walker) pause() {
 		return
 	}
 	for _, t := range w.trails {
-		t.steps.lose(1)
+		t.steps.Lose(1)
 		if t.alive {
-			t.steps.putLast(step{SD: pausedSD, OK: true})
+			t.steps.PutLast(flow.Step{SD: pausedSD, OK: true})
 		}
 	}
 }
@@ -157,11 +137,11 @@ func (w *walker) moves(gap float64) bool {
 }
 
 // look asks the net where the points are.
-func (w *walker) look(p poser, picture gocv.Mat, mirrored bool) {
+func (w *walker) look(picture pose.Picture, mirrored bool) {
 	if w.gone {
 		return
 	}
-	s := p.see(picture, w.at, mirrored)
+	s := picture.See(w.at, mirrored)
 	w.seen = &s
 }
 
@@ -172,20 +152,20 @@ func (w *walker) settle(n int, timeS float64, asked bool) {
 	switch {
 	case w.gone || !asked:
 		return
-	case s == nil || !s.usable():
+	case s == nil || !s.Usable():
 		w.gone = timeS-w.lastSeen > loseAfterS
 		return
 	}
-	w.at, w.lastSeen = s.next, timeS
+	w.at, w.lastSeen = s.Next, timeS
 	w.size(s)
 	w.unswap(s)
-	off := s.stretched(w.body)
-	for l, q := range s.points {
+	off := stretched(s, w.body)
+	for l, q := range s.Points {
 		c := w.trails[l]
-		if q.visible < seeable || off[l.Side()] && l.Part() != kinematics.Shoulder && l.Part() != kinematics.Hip {
+		if q.Visible < seeable || off[l.Side()] && l.Part() != kinematics.Shoulder && l.Part() != kinematics.Hip {
 			continue
 		}
-		at := q.at
+		at := q.At
 		c.net[n] = at
 		// The grid of the flow keeps near the net's point without following its jitter.
 		d := r2.Sub(at, c.at)
@@ -199,16 +179,16 @@ func (w *walker) settle(n int, timeS float64, asked bool) {
 }
 
 // size notes how large the person is and how they stand to the camera.
-func (w *walker) size(s *pose) {
+func (w *walker) size(s *pose.Pose) {
 	mid := func(p kinematics.Part) r2.Vec {
-		return r2.Scale(0.5, r2.Add(s.points[kinematics.On(kinematics.Left, p)].at, s.points[kinematics.On(kinematics.Right, p)].at))
+		return r2.Scale(0.5, r2.Add(s.Points[kinematics.On(kinematics.Left, p)].At, s.Points[kinematics.On(kinematics.Right, p)].At))
 	}
 	up := r2.Sub(mid(kinematics.Shoulder), mid(kinematics.Hip))
 	trunk := r2.Norm(up)
-	wide := s.points[kinematics.On(kinematics.Left, kinematics.Shoulder)].at.X - s.points[kinematics.On(kinematics.Right, kinematics.Shoulder)].at.X
+	wide := s.Points[kinematics.On(kinematics.Left, kinematics.Shoulder)].At.X - s.Points[kinematics.On(kinematics.Right, kinematics.Shoulder)].At.X
 	if trunk > 0 {
 		w.ratios = append(w.ratios, wide/trunk)
-		w.heads = append(w.heads, r2.Dot(r2.Sub(s.head, mid(kinematics.Shoulder)), up)/(trunk*trunk))
+		w.heads = append(w.heads, r2.Dot(r2.Sub(s.Head, mid(kinematics.Shoulder)), up)/(trunk*trunk))
 	}
 	// The trunk from shoulders to hips is .288 of the height (Drillis and Contini
 	// 1966) and hardly shortens in a landing, as legs do.
@@ -222,11 +202,7 @@ func (w *walker) size(s *pose) {
 	if math.Abs(wide) < sideRatio*trunk {
 		view = kinematics.SideRight
 	}
-	w.flow = newFlow(w.body, view)
-	// How far the net is trusted was told with a whole pyramid on the way back; a lower one
-	// moved the depth of one of seven clips by 1 cm.
-	w.flow.back = w.flow.levels
-	w.flow.artefact = netArtefact(view)
+	w.flow = flow.NearNet(w.body, view)
 }
 
 // longestSegment is more than any thigh or shank is long, as a share of the body height:
@@ -235,10 +211,10 @@ const longestSegment = 0.33
 
 // stretched tells the sides whose leg the net has drawn too long to be one: it put the
 // knee or the foot elsewhere.
-func (s *pose) stretched(body float64) map[kinematics.Side]bool {
+func stretched(s *pose.Pose, body float64) map[kinematics.Side]bool {
 	out := map[kinematics.Side]bool{}
 	for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
-		at := func(p kinematics.Part) r2.Vec { return s.points[kinematics.On(side, p)].at }
+		at := func(p kinematics.Part) r2.Vec { return s.Points[kinematics.On(side, p)].At }
 		thigh, shank := r2.Norm(r2.Sub(at(kinematics.Hip), at(kinematics.Knee))), r2.Norm(r2.Sub(at(kinematics.Knee), at(kinematics.Ankle)))
 		out[side] = math.Max(thigh, shank) > longestSegment*body
 	}
@@ -247,7 +223,7 @@ func (s *pose) stretched(body float64) map[kinematics.Side]bool {
 
 // unswap puts left and right of the legs back where the net took one for the other:
 // where all of its points lie much nearer to the other leg's as they were.
-func (w *walker) unswap(s *pose) {
+func (w *walker) unswap(s *pose.Pose) {
 	parts := []kinematics.Part{kinematics.Hip, kinematics.Knee, kinematics.Ankle}
 	var straight, crossed, count float64
 	for _, p := range parts {
@@ -256,8 +232,8 @@ func (w *walker) unswap(s *pose) {
 			if !c.alive {
 				continue
 			}
-			straight += r2.Norm(r2.Sub(c.at, s.points[kinematics.On(side, p)].at))
-			crossed += r2.Norm(r2.Sub(c.at, s.points[kinematics.On(side.Other(), p)].at))
+			straight += r2.Norm(r2.Sub(c.at, s.Points[kinematics.On(side, p)].At))
+			crossed += r2.Norm(r2.Sub(c.at, s.Points[kinematics.On(side.Other(), p)].At))
 			count++
 		}
 	}
@@ -267,7 +243,7 @@ func (w *walker) unswap(s *pose) {
 	w.swaps++
 	for _, p := range kinematics.Parts {
 		l, r := kinematics.On(kinematics.Left, p), kinematics.On(kinematics.Right, p)
-		s.points[l], s.points[r] = s.points[r], s.points[l]
+		s.Points[l], s.Points[r] = s.Points[r], s.Points[l]
 	}
 }
 

@@ -52,7 +52,7 @@ func TestImportDirections(t *testing.T) {
 }
 
 // knowOpenCV are the packages that may import it: the rooms of video that look at pictures or draw.
-var knowOpenCV = []string{"steadfall/video", "steadfall/video/mat", "steadfall/video/draw"}
+var knowOpenCV = []string{"steadfall/video/mat", "steadfall/video/flow", "steadfall/video/pose", "steadfall/video/draw"}
 
 // Only those rooms import OpenCV, and only report/chart imports the chart builder.
 func TestOneDoorToEachLibrary(t *testing.T) {

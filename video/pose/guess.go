@@ -1,35 +1,11 @@
-//go:build cgo
-
-package video
+package pose
 
 import (
-	"image"
-	"image/color"
 	"math"
 	"slices"
 
-	"steadfall/video/mat"
-
-	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
 )
-
-// region is the square of the picture that a person is looked for in, turned so that
-// the person stands upright in it.
-type region struct {
-	mid   r2.Vec
-	side  float64 // px
-	angle float64 // rad, clockwise as seen, 0 for an upright person
-}
-
-// regionOf is the square around a person whose hips' middle is c and of whose body's
-// circle p is the top.
-func regionOf(c, p r2.Vec) region {
-	d := r2.Sub(p, c)
-	a := math.Pi/2 - math.Atan2(-d.Y, d.X)
-	a -= 2 * math.Pi * math.Floor((a+math.Pi)/(2*math.Pi))
-	return region{c, 2 * r2.Norm(d) * 1.25, a}
-}
 
 // The detector looks at the whole picture in a square of that side, in cells of
 // these strides with this many guesses each.
@@ -46,15 +22,6 @@ const (
 	guessNumbers = 12  // box, then four body points
 )
 
-type detector struct{ net gocv.Net }
-
-func newDetector(onnx []byte) (detector, error) {
-	net, err := gocv.ReadNetFromONNXBytes(onnx)
-	return detector{net}, err
-}
-
-func (d detector) close() { d.net.Close() }
-
 // guess is one guess at a person: its score, its box and the two points its region
 // is made from, as shares of the detector's square.
 type guess struct {
@@ -64,41 +31,13 @@ type guess struct {
 	top    r2.Vec     // the top of the circle about the body
 }
 
-// people returns the regions of the people in a colour picture, the surest first.
-func (d detector) people(picture gocv.Mat) []region {
-	w, h := float64(picture.Cols()), float64(picture.Rows())
-	k := detectorSide / math.Max(w, h)
-	left, top := (detectorSide-w*k)/2, (detectorSide-h*k)/2
-	m := affine(k, 0, left, 0, k, top)
-	defer m.Close()
-	square := gocv.NewMat()
-	defer square.Close()
-	gocv.WarpAffine(picture, &square, m, image.Pt(detectorSide, detectorSide))
-	blob := gocv.BlobFromImage(square, 1/127.5, image.Pt(detectorSide, detectorSide), gocv.NewScalar(127.5, 127.5, 127.5, 0), true, false)
-	defer blob.Close()
-	d.net.SetInput(blob, "")
-	out := d.net.ForwardLayers(detectorOutputs)
-	defer mat.CloseAll(out)
-	var found []region
-	for _, g := range merged(guesses(out)) {
-		at := func(p r2.Vec) r2.Vec {
-			return r2.Vec{X: (p.X*detectorSide - left) / k, Y: (p.Y*detectorSide - top) / k}
-		}
-		found = append(found, regionOf(at(g.centre), at(g.top)))
-	}
-	return found
-}
-
-// guesses reads the detector's outputs. Each cell's numbers lie one plane apart.
-func guesses(out []gocv.Mat) []guess {
+// guesses reads the detector's outputs, boxes and scores by cell size. Each cell's numbers lie one
+// plane apart.
+func guesses(boxes, scores [][]float32) []guess {
 	var gs []guess
 	for i, c := range detectorCells {
 		n := detectorSide / c.stride
-		box, err1 := out[i].DataPtrFloat32()
-		score, err2 := out[i+len(detectorCells)].DataPtrFloat32()
-		if err1 != nil || err2 != nil {
-			continue
-		}
+		box, score := boxes[i], scores[i]
 		plane := n * n
 		for cell := range plane {
 			mid := r2.Vec{X: (float64(cell%n) + 0.5) / float64(n), Y: (float64(cell/n) + 0.5) / float64(n)}
@@ -161,16 +100,3 @@ func overlap(a, b [4]float64) float64 {
 	}
 	return 1 // two empty boxes
 }
-
-func logistic(v float64) float64 { return 1 / (1 + math.Exp(-v)) }
-
-// affine is the matrix that takes (x, y) to (a·x + b·y + c, d·x + e·y + f).
-func affine(a, b, c, d, e, f float64) gocv.Mat {
-	m := gocv.NewMatWithSize(2, 3, gocv.MatTypeCV64F)
-	for i, v := range []float64{a, b, c, d, e, f} {
-		m.SetDoubleAt(i/3, i%3, v)
-	}
-	return m
-}
-
-var black = color.RGBA{A: 255}
