@@ -24,9 +24,9 @@ setup:
 models: setup
 	@go run ./cmd/steadfall models
 
-# kinematics and scoring must build and pass without cgo, so without OpenCV.
+# kinematics, scoring and the tracker must build and pass without cgo, so without OpenCV.
 test: setup lint models
-	CGO_ENABLED=0 go test ./kinematics ./scoring
+	CGO_ENABLED=0 go test ./kinematics ./scoring ./video/track
 	go test -timeout 20m $$(go list ./... | grep -v -e /kinematics$$ -e /scoring$$)
 
 lint: setup

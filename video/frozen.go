@@ -3,8 +3,6 @@ package video
 import (
 	"math"
 	"slices"
-
-	"steadfall/kinematics"
 )
 
 // A camera or decoder that hangs, a phone that drops pictures, and a program that fills up a
@@ -110,15 +108,4 @@ func freezes(frozen []bool, timeS []float64) (out []Freeze) {
 		}
 	}
 	return out
-}
-
-// unseen takes all points off the frozen pictures of a track.
-func unseen(t kinematics.Track, frozen []bool) {
-	for _, points := range t.Points {
-		for i := range points {
-			if frozen[i] {
-				points[i] = kinematics.Unseen()
-			}
-		}
-	}
 }

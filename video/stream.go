@@ -13,10 +13,14 @@ import (
 
 	"steadfall/video/clip"
 	"steadfall/video/flow"
+	"steadfall/video/track"
 )
 
 // framesAhead is how many frames are decoded before they are used.
 const framesAhead = 4
+
+// changeBlock is about a fiftieth of a person in the small pictures, px.
+const changeBlock = 8
 
 // minFrames is the least number of whole pictures in which a landing may be looked for.
 const minFrames = 10
@@ -29,6 +33,15 @@ type frame struct {
 	again bool // it shows the moment of the one before, though the athlete moves
 }
 
+// tracked is the frame as the trackers take it.
+func (f frame) tracked() track.Frame {
+	out := track.Frame{Number: f.Frame, TimeS: f.TimeS, Again: f.again}
+	if f.grey != nil {
+		out.Grey = f.grey
+	}
+	return out
+}
+
 func (f frame) Close() {
 	f.Picture.Close()
 	if f.grey != nil {
@@ -39,10 +52,10 @@ func (f frame) Close() {
 // stream hands every frame of a clip to use, with an area of it as a grey picture, shrunk by
 // a whole number; use takes the grey picture over, and may ask for colours until it returns.
 // Decoding and shrinking go on while the frames before are used, a few ahead: two cores are
-// busy, and no more than those few are held, however long the clip. In the end it tells which
-// frames are frozen.
-func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink int, use func(frame)) (frozen []bool, err error) {
-	c := flow.NewChanges(followedBody / 50)
+// busy, and no more than those few are held, however long the clip. In the end it tells the times of
+// all frames and which are frozen.
+func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink int, tell Progress, use func(frame)) (times []float64, frozen []bool, err error) {
+	c := flow.NewChanges(changeBlock)
 	defer c.Close()
 	var by changes
 	var g errgroup.Group
@@ -87,6 +100,9 @@ func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink i
 			if ctx.Err() == nil {
 				use(f)
 				f.Picture.Close()
+				if times = append(times, f.TimeS); tell != nil {
+					tell(len(times), film.Frames)
+				}
 			} else {
 				f.Close()
 			}
@@ -94,7 +110,7 @@ func stream(ctx context.Context, film *clip.Film, area image.Rectangle, shrink i
 		return ctx.Err()
 	})
 	err = g.Wait()
-	return by.frozen(), err
+	return times, by.frozen(), err
 }
 
 // enough says in plain words where a clip has too few whole pictures.

@@ -1,19 +1,19 @@
-// Package video reads clips and puts points on them: opening a clip with the
-// true time of every frame, checking whether it can be measured, carrying
-// placed points through it by optical flow, and drawing on its frames.
-//
-// All OpenCV of the project lives here, and all FFmpeg in the package clip below. What leaves the package is plain Go:
+// Package video reads clips and puts points on them: it checks whether a clip can be measured, goes
+// through it once to place or follow points, and shows what was found. The work is done in the rooms
+// below: clip reads (the only door to FFmpeg), flow follows points and pose finds people (the
+// doors to OpenCV), track decides, draw makes pictures. What leaves the package is plain Go:
 // kinematics.Track, numbers and JPEG bytes.
 package video
 
 import (
 	"fmt"
+	"io"
 	"path/filepath"
 
-	"steadfall/kinematics"
 	"steadfall/video/clip"
 	"steadfall/video/draw"
 	"steadfall/video/pose"
+	"steadfall/video/track"
 )
 
 // Progress is told how many of how many frames are done; total is 0 where the
@@ -46,22 +46,21 @@ type Freeze struct {
 // Nets are the nets that place points, in ONNX form.
 type Nets = pose.Nets
 
-// Person is one person of a clip.
-type Person struct {
-	View     kinematics.View // how they stand to the camera, from most of their frames
-	Sideways kinematics.View // which side view it would be
-	Behind   bool            // they are seen from behind
-	HeightPx float64         // about
-	MidX     float64         // where they are on average, px
-	FeetOut  float64         // share of the frames on which a foot is outside the picture
-	Swaps    int             // pictures on which the net took left for right; put right
+// Placements are points put on some frames of a clip, PlacedFrame those on one, and Person is one
+// person of a clip with their track.
+type (
+	Placements  = track.Placements
+	PlacedFrame = track.PlacedFrame
+	Person      = track.Person
+)
 
-	track func(kinematics.View) kinematics.Track
-}
+// PlacedSDPx is the standard deviation, in pixels, of a point a person placed
+// without saying how sure they are.
+const PlacedSDPx = track.PlacedSDPx
 
-// Track is the person's track, taken as that view. Points outside the picture, points
-// that are too uncertain and the covered points of the far side are not in it.
-func (q Person) Track(view kinematics.View) kinematics.Track { return q.track(view) }
+// ReadPlacements reads placements as JSON. Errors say in plain words which
+// frame and point is wrong.
+func ReadPlacements(r io.Reader) (Placements, error) { return track.ReadPlacements(r) }
 
 // NobodyError says that no person was found in a clip.
 type NobodyError struct {

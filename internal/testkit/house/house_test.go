@@ -73,6 +73,65 @@ func TestOneDoorToEachLibrary(t *testing.T) {
 	}
 }
 
+// The rooms of video, and which others each may import: pictures come from clip, only pose and flow
+// look at them, and track decides without knowing what a picture is made of.
+func TestRoomsOfVideo(t *testing.T) {
+	rooms := map[string][]string{
+		"plane": nil,
+		"clip":  nil,
+		"mat":   {"clip"},
+		"flow":  {"clip", "mat", "plane"},
+		"pose":  {"clip", "mat", "plane"},
+		"track": {"flow", "pose", "plane"},
+		"draw":  {"clip", "mat", "plane"},
+	}
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "steadfall/video/...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for _, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
+		words := strings.Fields(line)
+		room, ok := strings.CutPrefix(words[0], "steadfall/video/")
+		if !ok {
+			continue
+		}
+		may, known := rooms[room]
+		if !known {
+			t.Errorf("%s is no room that this test knows", room)
+		}
+		seen++
+		for _, w := range words[1:] {
+			if o, ok := strings.CutPrefix(w, "steadfall/video"); ok && !slices.Contains(may, strings.TrimPrefix(o, "/")) {
+				t.Errorf("%s imports %s", room, w)
+			}
+		}
+	}
+	if seen != len(rooms) {
+		t.Errorf("%d rooms of %d are there", seen, len(rooms))
+	}
+}
+
+// What needs no OpenCV builds without cgo: the tracker, and of the other rooms what it asks.
+func TestTheTrackerNeedsNoOpenCV(t *testing.T) {
+	for _, pkg := range []string{"steadfall/video/track", "steadfall/video"} {
+		c := exec.Command("go", "list", "-deps", pkg)
+		c.Env = append(os.Environ(), "CGO_ENABLED=0")
+		out, err := c.Output()
+		if err != nil {
+			t.Fatalf("%s: %v", pkg, err)
+		}
+		if slices.Contains(strings.Fields(string(out)), "gocv.io/x/gocv") {
+			t.Errorf("%s leads to OpenCV without cgo", pkg)
+		}
+		c = exec.Command("go", "build", pkg)
+		c.Env = append(os.Environ(), "CGO_ENABLED=0")
+		if text, err := c.CombinedOutput(); err != nil {
+			t.Errorf("%s: %s", pkg, text)
+		}
+	}
+}
+
 // Only video/clip knows FFmpeg's libraries.
 func TestOneDoorToFFmpeg(t *testing.T) {
 	out, _ := exec.Command("git", "-C", "../../..", "grep", "-lE", "#include <lib(av|sw)|pkg-config:.* lib(av|sw)", "--", "*.go", "*.c", "*.h").Output() // fails where there is none

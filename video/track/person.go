@@ -1,6 +1,4 @@
-//go:build cgo
-
-package video
+package track
 
 import (
 	"maps"
@@ -33,8 +31,25 @@ func (w *walker) hasHead() bool {
 	return h > leastHead && h < mostHead
 }
 
+// Person is one person of a clip.
+type Person struct {
+	View     kinematics.View // how they stand to the camera, from most of their frames
+	Sideways kinematics.View // which side view it would be
+	Behind   bool            // they are seen from behind
+	HeightPx float64         // about
+	MidX     float64         // where they are on average, px
+	FeetOut  float64         // share of the frames on which a foot is outside the picture
+	Swaps    int             // pictures on which the net took left for right; put right
+
+	track func(kinematics.View) kinematics.Track
+}
+
+// Track is the person's track, taken as that view. Points outside the picture, points
+// that are too uncertain and the covered points of the far side are not in it.
+func (q Person) Track(view kinematics.View) kinematics.Track { return q.track(view) }
+
 // person sums up what was seen of a walker.
-func (p *placer) person(w *walker) Person {
+func (p *Placer) person(w *walker) Person {
 	out := Person{View: kinematics.Front, Sideways: kinematics.SideLeft, HeightPx: plane.Median(w.talls) / p.to.K, Swaps: w.swaps}
 	out.track = func(view kinematics.View) kinematics.Track { return p.track(w, out.HeightPx, view) }
 	if w.looksRight() {
@@ -70,7 +85,7 @@ func (p *placer) person(w *walker) Person {
 	return out
 }
 
-func (p *placer) inside(v r2.Vec) bool {
+func (p *Placer) inside(v r2.Vec) bool {
 	return v.X >= 0 && v.Y >= 0 && v.X <= float64(p.width-1) && v.Y <= float64(p.height-1)
 }
 
@@ -89,7 +104,7 @@ func (w *walker) looksRight() bool {
 }
 
 // track is the track of a person of that height, px of the frame, taken as that view.
-func (p *placer) track(w *walker, heightPx float64, view kinematics.View) kinematics.Track {
+func (p *Placer) track(w *walker, heightPx float64, view kinematics.View) kinematics.Track {
 	body := heightPx * p.to.K
 	t := kinematics.NewTrack(view, p.width, p.height, p.frames, p.times)
 	blind, bends := lostStep*body, w.bends()

@@ -1,4 +1,4 @@
-package video
+package track
 
 import (
 	"bytes"
@@ -144,9 +144,9 @@ func placedPoint(v []float64) (kinematics.Point, error) {
 	return p, nil
 }
 
-// check returns an error when a point lies outside the frame or a frame lies
+// Check returns an error when a point lies outside the frame or a frame lies
 // outside the clip.
-func (p Placements) check(width, height, frames int) error {
+func (p Placements) Check(width, height, frames int) error {
 	for _, f := range p.Frames {
 		if frames > 0 && f.Frame >= frames {
 			return fmt.Errorf("the placements name frame %d, but the clip has frames 0 to %d; were they made for another clip?", f.Frame, frames-1)

@@ -1,6 +1,4 @@
-//go:build cgo
-
-package video
+package track
 
 import (
 	"gonum.org/v1/gonum/spatial/r2"
@@ -18,7 +16,7 @@ const flatFoot = 0.015
 // height over the toe that it has while the athlete stands: a flat foot carries it there on the
 // floor as on a box, while the net puts it up to 1 % of the body height lower (DEVELOPERS.md,
 // "The ankle from the side").
-func (p *placer) onFoot(w *walker, ankle kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, body float64) map[int]r2.Vec {
+func (p *Placer) onFoot(w *walker, ankle kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, body float64) map[int]r2.Vec {
 	resting := func(part kinematics.Part) map[int]r2.Vec {
 		l := kinematics.On(ankle.Side(), part)
 		out := w.erringAs(ankle, l, view, bends, body)
@@ -33,7 +31,7 @@ func (p *placer) onFoot(w *walker, ankle kinematics.Landmark, view kinematics.Vi
 }
 
 // rests reports whether the flow carried a landmark to frame n no faster than somebody sways.
-func (p *placer) rests(t *trail, n int, body float64) bool {
+func (p *Placer) rests(t *trail, n int, body float64) bool {
 	if n == 0 {
 		return true
 	}

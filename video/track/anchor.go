@@ -1,6 +1,4 @@
-//go:build cgo
-
-package video
+package track
 
 import (
 	"math"
@@ -40,7 +38,7 @@ func (a *anchor) lift() {
 
 // holdToAnchor moves the landmarks that still match the anchor and returns the
 // chains that must be moved from frame to frame.
-func (f *follower) holdToAnchor(b flow.Picture) map[kinematics.Landmark]*chain {
+func (f *Follower) holdToAnchor(b flow.Picture) map[kinematics.Landmark]*chain {
 	if f.anchor.picture == nil {
 		return f.chain
 	}
@@ -75,7 +73,7 @@ func (f *follower) holdToAnchor(b flow.Picture) map[kinematics.Landmark]*chain {
 
 // dropAnchor sets a new anchor where the athlete is slow and the old one is far,
 // and lifts it where the athlete moves.
-func (f *follower) dropAnchor(b flow.Picture) {
+func (f *Follower) dropAnchor(b flow.Picture) {
 	var speed, away []float64
 	for _, c := range f.chain {
 		if !c.alive {

@@ -1,4 +1,4 @@
-package video_test
+package track_test
 
 import (
 	"bytes"

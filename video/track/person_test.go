@@ -1,6 +1,4 @@
-//go:build cgo
-
-package video
+package track
 
 import (
 	"math"
