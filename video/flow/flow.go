@@ -83,7 +83,7 @@ func NearNet(bodyPx float64, view kinematics.View) Flow {
 	return f
 }
 
-// Mover is a landmark that is at one place and expected at another; where tells where other
+// Mover is a landmark that is at one position and expected at another; where tells where other
 // landmarks are, if they are known.
 func (f Flow) Mover(l kinematics.Landmark, at, guess r2.Vec, where func(kinematics.Landmark) (r2.Vec, bool)) Mover {
 	m := Mover{Mark: l, At: at, Guess: guess}

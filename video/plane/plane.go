@@ -1,5 +1,5 @@
 // Package plane is the geometry that the rooms of video share: where a small picture lies in its
-// frame, how far a point is from a bone, and medians of such numbers. Places and ways are gonum's
+// frame, how far a point is from a bone, and medians of such numbers. Positions and ways are gonum's
 // r2.Vec, in pixels.
 package plane
 
@@ -24,7 +24,7 @@ func (c Cut) Pixel(p kinematics.Point) image.Point {
 	return image.Pt(int(math.Round((p.X-float64(c.Corner.X))*c.K)), int(math.Round((p.Y-float64(c.Corner.Y))*c.K)))
 }
 
-// ToPicture and ToFrame turn a place in the frame into one in the picture and back. Both have
+// ToPicture and ToFrame turn a position in the frame into one in the picture and back. Both have
 // their origin at the centre of the top-left pixel.
 func (c Cut) ToPicture(v r2.Vec) r2.Vec {
 	return r2.Vec{X: (v.X-float64(c.Corner.X)+0.5)*c.K - 0.5, Y: (v.Y-float64(c.Corner.Y)+0.5)*c.K - 0.5}

@@ -1,6 +1,7 @@
 package track
 
 import (
+	"maps"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -36,67 +37,60 @@ func (a *anchor) lift() {
 	a.picture = nil
 }
 
-// holdToAnchor moves the landmarks that still match the anchor and returns the
-// chains that must be moved from frame to frame.
-func (f *Follower) holdToAnchor(b flow.Picture) map[kinematics.Landmark]*chain {
+// where is where a landmark was on the anchor's picture.
+func (a *anchor) where(l kinematics.Landmark) (r2.Vec, bool) {
+	at, ok := a.at[l]
+	return at, ok
+}
+
+// holdToAnchor moves the landmarks that still match the anchor to picture g and returns those
+// that must be moved from frame to frame.
+func (f *Follower) holdToAnchor(g flow.Picture) paths {
 	if f.anchor.picture == nil {
-		return f.chain
+		return f.paths
 	}
-	rest := map[kinematics.Landmark]*chain{}
-	var movers []flow.Mover
-	for _, l := range f.marks {
-		c := f.chain[l]
-		at, ok := f.anchor.at[l]
-		if !c.alive || !ok {
-			rest[l] = c
+	rest := maps.Clone(f.paths)
+	movers := f.movers(f.paths, f.anchor.where, (*path).here)
+	for i, s := range f.flow.Between(f.anchor.picture, g, movers) {
+		p := f.paths[movers[i].Mark]
+		jump := r2.Sub(r2.Add(movers[i].At, s.D), p.at)
+		if !s.OK || r2.Norm(s.D) > anchorMost*f.tall || r2.Norm(jump) > anchorReach*f.tall {
 			continue
 		}
-		movers = append(movers, f.flow.Mover(l, at, c.at, func(j kinematics.Landmark) (r2.Vec, bool) {
-			p, ok := f.anchor.at[j]
-			return p, ok
-		}))
-	}
-	for i, s := range f.flow.Between(f.anchor.picture, b, movers) {
-		c := f.chain[movers[i].Mark]
-		now := r2.Add(movers[i].At, s.D)
-		jump := r2.Sub(now, c.at)
-		if !s.OK || r2.Norm(s.D) > anchorMost*f.body || r2.Norm(jump) > anchorReach*f.body {
-			rest[c.mark] = c
-			continue
-		}
-		held := flow.Step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.Artefact(c.mark.Part(), r2.Norm(jump))), OK: true}
-		c.steps.PutLast(held)
-		c.move(held)
+		held := flow.Step{D: jump, SD: math.Sqrt(anchoredPx*anchoredPx + f.flow.Artefact(p.mark.Part(), r2.Norm(jump))), OK: true}
+		keep(p, held)
+		p.move(held)
+		delete(rest, p.mark)
 	}
 	return rest
 }
 
-// dropAnchor sets a new anchor where the athlete is slow and the old one is far,
+// dropAnchor sets a new anchor in picture g where the athlete is slow and the old one is far,
 // and lifts it where the athlete moves.
-func (f *Follower) dropAnchor(b flow.Picture) {
+func (f *Follower) dropAnchor(g flow.Picture) {
 	var speed, away []float64
-	for _, c := range f.chain {
-		if !c.alive {
+	for _, p := range f.paths {
+		if !p.alive {
 			continue
 		}
-		speed = append(speed, r2.Norm(c.vel))
-		if at, ok := f.anchor.at[c.mark]; ok {
-			away = append(away, r2.Norm(r2.Sub(c.at, at)))
+		speed = append(speed, r2.Norm(p.vel))
+		if at, ok := f.anchor.at[p.mark]; ok {
+			away = append(away, r2.Norm(r2.Sub(p.at, at)))
 		}
 	}
 	switch {
-	case len(speed) == 0 || plane.Median(speed) > anchorSpeed*f.body:
+	case len(speed) == 0 || plane.Median(speed) > anchorSpeed*f.tall:
 		f.anchor.lift()
 		return
-	case f.anchor.picture != nil && len(away) > 0 && plane.Median(away) < anchorReach*f.body:
+	case f.anchor.picture != nil && len(away) > 0 && plane.Median(away) < anchorReach*f.tall:
 		return
 	}
 	f.anchor.lift()
-	f.anchor.picture = b.Clone()
+	f.anchor.picture = g.Clone()
 	f.anchor.at = map[kinematics.Landmark]r2.Vec{}
-	for _, c := range f.chain {
-		if c.alive {
-			f.anchor.at[c.mark] = c.at
+	for _, p := range f.paths {
+		if p.alive {
+			f.anchor.at[p.mark] = p.at
 		}
 	}
 }

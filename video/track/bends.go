@@ -12,13 +12,13 @@ import (
 
 // bends is, for each picture the net saw, by how much of their standing height the hips
 // have come down over the ankles: 0 for straight legs, 0.2 in a deep landing.
-func (w *walker) bends() map[int]float64 {
+func (b *body) bends() map[int]float64 {
 	height := map[int]float64{}
-	for n := range w.trails[kinematics.On(kinematics.Left, kinematics.Hip)].net {
+	for n := range b.paths.net(kinematics.On(kinematics.Left, kinematics.Hip)) {
 		var tall []float64
 		for _, s := range []kinematics.Side{kinematics.Left, kinematics.Right} {
-			h, okH := w.trails[kinematics.On(s, kinematics.Hip)].net[n]
-			a, okA := w.trails[kinematics.On(s, kinematics.Ankle)].net[n]
+			h, okH := b.paths.net(kinematics.On(s, kinematics.Hip))[n]
+			a, okA := b.paths.net(kinematics.On(s, kinematics.Ankle))[n]
 			if okH && okA {
 				tall = append(tall, a.Y-h.Y)
 			}
@@ -60,12 +60,12 @@ func straightened(net map[int]r2.Vec, bends map[int]float64, bent r2.Vec) map[in
 // erringAs is the net's points of a landmark, straightened and moved by what is expected of
 // the two, so that they err as another landmark of a straight leg does: what lies between the
 // two is then the body's.
-func (w *walker) erringAs(other, l kinematics.Landmark, view kinematics.View, bends map[int]float64, body float64) map[int]r2.Vec {
+func (b *body) erringAs(other, l kinematics.Landmark, view kinematics.View, bends map[int]float64, tall float64) map[int]r2.Vec {
 	of, _ := pose.ErrorOf(other, view)
 	e, bent := pose.ErrorOf(l, view)
-	out := straightened(w.trails[l].net, bends, r2.Scale(body, bent))
+	out := straightened(b.paths.net(l), bends, r2.Scale(tall, bent))
 	for n, at := range out {
-		out[n] = r2.Sub(at, r2.Scale(body, r2.Sub(e.Offset, of.Offset)))
+		out[n] = r2.Sub(at, r2.Scale(tall, r2.Sub(e.Offset, of.Offset)))
 	}
 	return out
 }

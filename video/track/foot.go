@@ -16,33 +16,31 @@ const flatFoot = 0.015
 // height over the toe that it has while the athlete stands: a flat foot carries it there on the
 // floor as on a box, while the net puts it up to 1 % of the body height lower (DEVELOPERS.md,
 // "The ankle from the side").
-func (p *Placer) onFoot(w *walker, ankle kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, body float64) map[int]r2.Vec {
+func (b *body) onFoot(s scene, ankle kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, tall float64) map[int]r2.Vec {
 	resting := func(part kinematics.Part) map[int]r2.Vec {
 		l := kinematics.On(ankle.Side(), part)
-		out := w.erringAs(ankle, l, view, bends, body)
+		out := b.erringAs(ankle, l, view, bends, tall)
 		for n := range out {
-			if !p.rests(w.trails[l], n, body) {
+			if n > 0 && !b.paths[l].rests(n, s.gap(n), tall) {
 				delete(out, n)
 			}
 		}
 		return out
 	}
-	return evenFoot(net, resting(kinematics.Toe), resting(kinematics.Heel), bends, body)
+	return evenFoot(net, resting(kinematics.Toe), resting(kinematics.Heel), bends, tall)
 }
 
-// rests reports whether the flow carried a landmark to frame n no faster than somebody sways.
-func (p *Placer) rests(t *trail, n int, body float64) bool {
-	if n == 0 {
-		return true
-	}
-	s := t.steps.At(n - 1)
-	return s.OK && r2.Norm(s.D) < movingSpeed*body*(p.times[n]-p.times[n-1])
+// rests reports whether the flow carried the landmark to frame n, gap seconds after the one before, no
+// faster than somebody sways.
+func (p *path) rests(n int, gap, tall float64) bool {
+	s := p.steps.At(n - 1)
+	return s.OK && r2.Norm(s.D) < movingSpeed*tall*gap
 }
 
 // evenFoot moves ankles to the height over the toe that they have while the athlete stands
 // straight, as far as the heel tells that the foot is flat; those of a foot that does not rest,
 // whose toe or heel is not among what is given, stay.
-func evenFoot(ankles, toes, heels map[int]r2.Vec, bends map[int]float64, body float64) map[int]r2.Vec {
+func evenFoot(ankles, toes, heels map[int]r2.Vec, bends map[int]float64, tall float64) map[int]r2.Vec {
 	straight := deepest(bends) / 6 // less than a hold, which may be bent by a third of the deepest
 	var high, level []float64      // of ankle and heel over the toe
 	for n, a := range ankles {
@@ -61,7 +59,7 @@ func evenFoot(ankles, toes, heels map[int]r2.Vec, bends map[int]float64, body fl
 		t, okT := toes[n]
 		h, okH := heels[n]
 		if okT && okH {
-			flat := believed((t.Y-h.Y-usualLevel)/body, flatFoot)
+			flat := believed((t.Y-h.Y-usualLevel)/tall, flatFoot)
 			a.Y += flat * (t.Y - a.Y - usualHigh)
 		}
 		out[n] = a

@@ -4,7 +4,6 @@
 package track
 
 import (
-	"steadfall/kinematics"
 	"steadfall/video/flow"
 	"steadfall/video/pose"
 )
@@ -22,16 +21,5 @@ type Frame struct {
 func closeIf(p flow.Picture) {
 	if p != nil {
 		p.Close()
-	}
-}
-
-// unseen takes all points off the frozen pictures of a track.
-func unseen(t kinematics.Track, frozen []bool) {
-	for _, points := range t.Points {
-		for i := range points {
-			if frozen[i] {
-				points[i] = kinematics.Unseen()
-			}
-		}
 	}
 }

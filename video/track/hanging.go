@@ -26,3 +26,22 @@ func inTheAir(ankle []kinematics.Point, times []float64, body float64) []float64
 	}
 	return out
 }
+
+// doubtHanging widens the standard deviations of the parts of feet in the air of a side view that no
+// person placed.
+func doubtHanging(t kinematics.Track, bodyPx float64) {
+	if !t.View.IsSide() {
+		return
+	}
+	for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
+		air := inTheAir(t.Points[kinematics.On(side, kinematics.Ankle)], t.TimeS, bodyPx)
+		for part, sd := range pointed {
+			ps := t.Points[kinematics.On(side, part)]
+			for i := range ps {
+				if ps[i].Seen() && ps[i].Source != kinematics.Placed {
+					ps[i].SD = math.Hypot(ps[i].SD, sd*bodyPx*air[i])
+				}
+			}
+		}
+	}
+}

@@ -18,7 +18,7 @@ import (
 // (common practice, no source).
 const PlacedSDPx = 2.0
 
-// mostPlacedSD is more than anybody who saw a landmark doubts its place by, px.
+// mostPlacedSD is more than anybody who saw a landmark doubts its position by, px.
 const mostPlacedSD = 1000
 
 // Placements are points put on some frames of a clip by a person or a model.
@@ -101,7 +101,7 @@ func jsonWords(err error) string {
 	return strings.TrimPrefix(err.Error(), "json: ")
 }
 
-// Put places a point, in the place of one that is there.
+// Put places a point, instead of one that is there.
 func (p *Placements) Put(frame int, l kinematics.Landmark, q kinematics.Point) {
 	i, there := slices.BinarySearchFunc(p.Frames, frame, func(f PlacedFrame, n int) int { return f.Frame - n })
 	if !there {

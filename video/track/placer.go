@@ -26,6 +26,30 @@ const (
 // mostPeople is how many people are followed at once.
 const mostPeople = 4
 
+// Placer finds the people in a clip and places their points on every frame. The net's points are
+// measurements with a steady offset and a fresh error; optical flow carries them from frame to
+// frame; points placed by hand, if any, belong to the person they lie on and win over the net's.
+type Placer struct {
+	scene
+	grey, before  flow.Picture // this frame and the one before
+	frozen        []bool       // of each frame
+	people        []*walker
+	placed        Placements
+	asked, search float64 // when the net and the detector were last used
+	turn          int     // counts uses of the net; every second is mirrored
+}
+
+// NewPlacer is for a clip of that size whose small pictures are cut so.
+func NewPlacer(pl Placements, width, height int, to plane.Cut) *Placer {
+	return &Placer{scene: scene{width: width, height: height, to: to}, placed: pl, asked: math.Inf(-1), search: math.Inf(-1)}
+}
+
+// Close lets go of the pictures.
+func (p *Placer) Close() {
+	closeIf(p.grey)
+	closeIf(p.before)
+}
+
 // People are those who were seen, from left to right, with nothing on the frozen frames.
 func (p *Placer) People(frozen []bool) []Person {
 	p.frozen = frozen
@@ -42,37 +66,10 @@ func (p *Placer) People(frozen []bool) []Person {
 // leastLooks is how often the net must have seen a person for them to count.
 const leastLooks = 5
 
-// Placer finds the people in a clip and places their points on every frame. The net's points are
-// measurements with a steady offset and a fresh error; optical flow carries them from frame to
-// frame; points placed by hand, if any, belong to the person they lie on and win over the net's.
-type Placer struct {
-	width, height int
-	to            plane.Cut    // from the frame to the small picture
-	grey, before  flow.Picture // this frame and the one before
-	frames        []int
-	times         []float64
-	frozen        []bool // of each frame
-	people        []*walker
-	placed        Placements
-	asked, search float64 // when the net and the detector were last used
-	turn          int     // counts uses of the net; every second is mirrored
-}
-
-// NewPlacer is for a clip of that size whose small pictures are cut so.
-func NewPlacer(pl Placements, width, height int, to plane.Cut) *Placer {
-	return &Placer{width: width, height: height, to: to, placed: pl, asked: math.Inf(-1), search: math.Inf(-1)}
-}
-
-// Close lets go of the pictures.
-func (p *Placer) Close() {
-	closeIf(p.grey)
-	closeIf(p.before)
-}
-
 // Next goes on to the next frame. The flow to it and the net on it need nothing of each other and
 // run at the same time.
 func (p *Placer) Next(s Frame) {
-	p.frames, p.times = append(p.frames, s.Number), append(p.times, s.TimeS)
+	n := p.add(s)
 	if s.Grey == nil {
 		p.miss()
 		return
@@ -81,15 +78,14 @@ func (p *Placer) Next(s Frame) {
 		for _, w := range p.people {
 			w.pause()
 		}
-		p.byHand(len(p.times) - 1)
+		p.byHand(n)
 		s.Grey.Close()
 		return
 	}
 	closeIf(p.before)
 	p.before, p.grey = p.grey, s.Grey
-	n := len(p.times) - 1
 	every := netRestingS
-	if slices.ContainsFunc(p.alive(), func(w *walker) bool { return w.moves(p.gap()) }) {
+	if slices.ContainsFunc(p.alive(), func(w *walker) bool { return n == 0 || w.moves(p.gap(n)) }) {
 		every = netMovingS
 	}
 	ask := s.TimeS-p.asked > every-0.001
@@ -108,7 +104,7 @@ func (p *Placer) Next(s Frame) {
 	}
 	g.Wait()
 	for _, w := range p.people {
-		w.settle(n, s.TimeS, ask)
+		w.accept(n, s.TimeS, ask)
 	}
 	p.byHand(n)
 	every = searchEveryS
@@ -127,15 +123,6 @@ func (p *Placer) miss() {
 		w.blink()
 	}
 	p.asked, p.search = math.Inf(-1), math.Inf(-1)
-}
-
-// gap is the time between the last two frames, s.
-func (p *Placer) gap() float64 {
-	n := len(p.times)
-	if n < 2 {
-		return math.Inf(1)
-	}
-	return p.times[n-1] - p.times[n-2]
 }
 
 // find looks for people who are not followed yet. While nobody is, it also looks at
@@ -166,8 +153,8 @@ func tiles(width, height int) []image.Rectangle {
 }
 
 // meet follows the person of a region from frame n on, if the net sees one there who is
-// not followed yet; whoever was lost near there is taken up again. Three looks settle the region, which the detector gives only
-// roughly.
+// not followed yet; whoever was lost near there is taken up again. Three looks
+// bring the region, which the detector gives only roughly, to where it belongs.
 func (p *Placer) meet(picture pose.Picture, r pose.Region, n int, timeS float64) {
 	known := func() bool {
 		return len(p.alive()) >= mostPeople || slices.ContainsFunc(p.alive(), func(w *walker) bool { return covers(w.at, r) })
@@ -191,7 +178,7 @@ func (p *Placer) meet(picture pose.Picture, r pose.Region, n int, timeS float64)
 	} else {
 		p.people = append(p.people, w)
 	}
-	w.meet(n, timeS, &seen)
+	w.begin(n, timeS, &seen)
 	p.byHand(n)
 }
 
@@ -221,8 +208,8 @@ func (p *Placer) byHand(n int) {
 	for _, w := range p.alive() {
 		var away, count float64
 		for l, q := range p.placed.Frames[i].Points {
-			if c := w.trails[l]; c.alive {
-				away += r2.Norm(r2.Sub(c.at, p.to.ToPicture(r2.Vec{X: q.X, Y: q.Y}))) / w.body
+			if at, ok := w.paths.where(l); ok {
+				away += r2.Norm(r2.Sub(at, p.small(q).at)) / w.tall
 				count++
 			}
 		}
@@ -234,6 +221,6 @@ func (p *Placer) byHand(n int) {
 		return
 	}
 	for l, q := range p.placed.Frames[i].Points {
-		best.place(n, l, p.to.ToPicture(r2.Vec{X: q.X, Y: q.Y}), q.SD*p.to.K)
+		best.paths[l].put(n, p.small(q))
 	}
 }

@@ -17,8 +17,8 @@ const slidesShare = 0.8
 // onTrunk is the net's points of a hip in a side view, straightened, moved along the trunk
 // towards the length that the trunk has over the clip: from shoulder to hip it hardly
 // shortens in a landing.
-func (w *walker) onTrunk(hip kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, body float64) map[int]r2.Vec {
-	tops := w.erringAs(hip, kinematics.On(hip.Side(), kinematics.Shoulder), view, bends, body) // what lies between is the trunk
+func (b *body) onTrunk(hip kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, tall float64) map[int]r2.Vec {
+	tops := b.erringAs(hip, kinematics.On(hip.Side(), kinematics.Shoulder), view, bends, tall) // what lies between is the trunk
 	return evenTrunk(net, tops, bends)
 }
 

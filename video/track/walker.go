@@ -16,13 +16,11 @@ const loseAfterS = 0.4
 // seeable is the least visibility of a point that is used.
 const seeable = 0.5
 
-// walker follows one person through the clip, on the small pictures.
+// walker follows one person through the clip, by the net and the flow side by side.
 type walker struct {
+	body
 	at       pose.Region
-	body     float64 // height, px, as it was seen lately
-	flow     flow.Flow
-	trails   map[kinematics.Landmark]*trail
-	seen     *pose.Pose // what the net saw on this frame; nil where it was not asked
+	sight    *pose.Pose // what the net saw on this frame; nil where it was not asked
 	lastSeen float64
 	gone     bool
 	swaps    int
@@ -31,29 +29,22 @@ type walker struct {
 	heads    []float64 // how far the head is over the shoulders, along the trunk and in lengths of it, each look
 }
 
-// trail is what is known of one landmark of a person, in the small picture.
-type trail struct {
-	carried
-	net  map[int]r2.Vec // where the net put it, by frame
-	hand map[int]fix    // where a person put it, by frame
-}
-
 func newWalker() *walker {
-	w := &walker{trails: map[kinematics.Landmark]*trail{}}
+	w := &walker{body: body{paths: paths{}}}
 	for _, l := range kinematics.Landmarks() {
-		w.trails[l] = &trail{net: map[int]r2.Vec{}, hand: map[int]fix{}}
+		w.paths[l] = newPath(l)
 	}
 	return w
 }
 
-// meet takes the person up on frame n, for the first time or again after they were lost.
-func (w *walker) meet(n int, timeS float64, s *pose.Pose) {
-	for _, t := range w.trails {
-		t.alive, t.vel = false, r2.Vec{}
-		t.steps.Lose(n - t.steps.Count())
+// begin follows the person from frame n on, for the first time or again after they were lost.
+func (w *walker) begin(n int, timeS float64, s *pose.Pose) {
+	for _, p := range w.paths {
+		p.stop()
+		p.steps.Lose(n - p.steps.Count())
 	}
-	w.gone, w.seen = false, s
-	w.settle(n, timeS, true)
+	w.gone, w.sight = false, s
+	w.accept(n, timeS, true)
 }
 
 // seenAgainS is how long after a person was let go somebody found near where they were
@@ -70,22 +61,8 @@ func (w *walker) flowTo(a, b flow.Picture) {
 	if w.gone {
 		return
 	}
-	var movers []flow.Mover
-	for _, l := range kinematics.Landmarks() {
-		c := w.trails[l]
-		c.steps.Lose(1)
-		if !c.alive {
-			continue
-		}
-		movers = append(movers, w.flow.Mover(l, c.at, r2.Add(c.at, c.vel), func(j kinematics.Landmark) (r2.Vec, bool) {
-			return w.trails[j].at, w.trails[j].alive
-		}))
-	}
-	for i, s := range w.flow.Between(a, b, movers) {
-		c := w.trails[movers[i].Mark]
-		c.steps.PutLast(s)
-		c.move(s)
-	}
+	w.next()
+	w.carry(a, b, w.paths, w.paths, keep)
 }
 
 // blink passes over a damaged frame: no point is known on it, nor followed over it.
@@ -93,10 +70,8 @@ func (w *walker) blink() {
 	if w.gone {
 		return
 	}
-	for _, t := range w.trails {
-		t.steps.Lose(1)
-		t.alive, t.vel = false, r2.Vec{}
-	}
+	w.next()
+	w.stop()
 }
 
 // pause passes over a frozen picture: the points stay, and go on from it as fast as they were.
@@ -104,10 +79,10 @@ func (w *walker) pause() {
 	if w.gone {
 		return
 	}
-	for _, t := range w.trails {
-		t.steps.Lose(1)
-		if t.alive {
-			t.steps.PutLast(flow.Step{SD: pausedSD, OK: true})
+	w.next()
+	for _, p := range w.paths {
+		if p.alive {
+			keep(p, flow.Step{SD: pausedSD, OK: true})
 		}
 	}
 }
@@ -123,15 +98,15 @@ const movingSpeed = 0.25
 // or too few are followed to tell. A leg behind the other is not waited for.
 func (w *walker) moves(gap float64) bool {
 	alive := 0
-	for _, t := range w.trails {
-		if t.alive && r2.Norm(t.vel) > movingSpeed*w.body*gap {
+	for _, p := range w.paths {
+		if p.alive && r2.Norm(p.vel) > movingSpeed*w.tall*gap {
 			return true
 		}
-		if t.alive {
+		if p.alive {
 			alive++
 		}
 	}
-	return alive < len(w.trails)/2
+	return alive < len(w.paths)/2
 }
 
 // look asks the net where the points are.
@@ -140,13 +115,13 @@ func (w *walker) look(picture pose.Picture, mirrored bool) {
 		return
 	}
 	s := picture.See(w.at, mirrored)
-	w.seen = &s
+	w.sight = &s
 }
 
-// settle takes what the net saw on frame n into the trails.
-func (w *walker) settle(n int, timeS float64, asked bool) {
-	s := w.seen
-	w.seen = nil
+// accept adds what the net saw on frame n to the paths.
+func (w *walker) accept(n int, timeS float64, asked bool) {
+	s := w.sight
+	w.sight = nil
 	switch {
 	case w.gone || !asked:
 		return
@@ -157,9 +132,9 @@ func (w *walker) settle(n int, timeS float64, asked bool) {
 	w.at, w.lastSeen = s.Next, timeS
 	w.size(s)
 	w.unswap(s)
-	off := stretched(s, w.body)
+	off := stretched(s, w.tall)
 	for l, q := range s.Points {
-		c := w.trails[l]
+		c := w.paths[l]
 		if q.Visible < seeable || off[l.Side()] && l.Part() != kinematics.Shoulder && l.Part() != kinematics.Hip {
 			continue
 		}
@@ -167,7 +142,7 @@ func (w *walker) settle(n int, timeS float64, asked bool) {
 		c.net[n] = at
 		// The grid of the flow keeps near the net's point without following its jitter.
 		d := r2.Sub(at, c.at)
-		if c.alive && r2.Norm(d) < 0.03*w.body {
+		if c.alive && r2.Norm(d) < 0.03*w.tall {
 			at = r2.Add(c.at, r2.Scale(0.3, d))
 		} else {
 			c.vel = r2.Vec{}
@@ -191,16 +166,16 @@ func (w *walker) size(s *pose.Pose) {
 	// The trunk from shoulders to hips is .288 of the height (Drillis and Contini
 	// 1966) and hardly shortens in a landing, as legs do.
 	tall := trunk / 0.288
-	if w.body == 0 {
-		w.body = tall
+	if w.tall == 0 {
+		w.tall = tall
 	}
-	w.body += 0.2 * (tall - w.body)
+	w.tall += 0.2 * (tall - w.tall)
 	w.talls = append(w.talls, tall)
 	view := kinematics.Front
 	if math.Abs(wide) < sideRatio*trunk {
 		view = kinematics.SideRight
 	}
-	w.flow = flow.NearNet(w.body, view)
+	w.flow = flow.NearNet(w.tall, view)
 }
 
 // longestSegment is more than any thigh or shank is long, as a share of the body height:
@@ -226,7 +201,7 @@ func (w *walker) unswap(s *pose.Pose) {
 	var straight, crossed, count float64
 	for _, p := range parts {
 		for _, side := range []kinematics.Side{kinematics.Left, kinematics.Right} {
-			c := w.trails[kinematics.On(side, p)]
+			c := w.paths[kinematics.On(side, p)]
 			if !c.alive {
 				continue
 			}
@@ -235,7 +210,7 @@ func (w *walker) unswap(s *pose.Pose) {
 			count++
 		}
 	}
-	if count < 4 || straight/count < 0.04*w.body || crossed > straight/2 {
+	if count < 4 || straight/count < 0.04*w.tall || crossed > straight/2 {
 		return
 	}
 	w.swaps++
@@ -243,11 +218,4 @@ func (w *walker) unswap(s *pose.Pose) {
 		l, r := kinematics.On(kinematics.Left, p), kinematics.On(kinematics.Right, p)
 		s.Points[l], s.Points[r] = s.Points[r], s.Points[l]
 	}
-}
-
-// place takes a point placed by hand on frame n.
-func (w *walker) place(n int, l kinematics.Landmark, at r2.Vec, sd float64) {
-	c := w.trails[l]
-	c.hand[n] = fix{at, sd}
-	c.at, c.alive = at, true
 }
