@@ -17,6 +17,7 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
 	"steadfall/internal/paper"
+	"steadfall/internal/present"
 	"steadfall/internal/safefile"
 	"steadfall/internal/trial"
 	"steadfall/report/export"
@@ -357,7 +358,7 @@ steadfall athlete export.`,
 				if err != nil {
 					return err
 				}
-				records := exported(kept)
+				records := present.Records(kept)
 				for _, f := range []struct {
 					name  string
 					write func(io.Writer) error
@@ -387,22 +388,6 @@ steadfall athlete export.`,
 	f.StringVar(&title, "title", "", "`TITLE` of the session, where there are several on the date")
 	f.BoolVar(&all, "all", false, "every result of a trial, not the newest alone")
 	return cmd
-}
-
-func exported(kept []archive.Record) []export.Record {
-	var out []export.Record
-	for _, k := range kept {
-		t := k.Trial
-		signed := ""
-		if k.Signed != nil {
-			signed = k.Signed.By
-		}
-		out = append(out, export.Record{
-			Athlete: t.Athlete, Date: t.Session.Date, Session: t.Session.Title, Task: t.Task, Limb: t.Limb, Trial: t.Number, Landing: t.Landing,
-			Made: k.Made, Signed: signed, Result: k.Result,
-		})
-	}
-	return out
 }
 
 // writeOut writes a file whole, or to standard output for -; nothing for no name.
