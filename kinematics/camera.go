@@ -7,7 +7,12 @@ import (
 
 // Plumb is a line of the picture that hangs or stands upright in the world: a plumb
 // line, a door frame, the edge of a rack. Its ends are in px.
-type Plumb struct{ X1, Y1, X2, Y2 float64 }
+type Plumb struct {
+	X1 float64 `json:"X1"`
+	Y1 float64 `json:"Y1"`
+	X2 float64 `json:"X2"`
+	Y2 float64 `json:"Y2"`
+}
 
 // RollDeg is how far the camera is turned about its axis, degrees, positive when things
 // upright lean to the right of the picture.

@@ -10,19 +10,20 @@ import (
 	"sync"
 )
 
-// Options say what was asked of the athlete and what is known of them.
+// Options say what was asked of the athlete and what is known of them. Their names in JSON are
+// those that archives hold, whatever the fields are called.
 type Options struct {
-	Task       Task
-	Limb       Side    // the leg that was asked for: Left, Right, or Both for two feet or as seen
-	StatureCM  float64 // 0: not known
-	Length     *KnownLength
-	CaptureFPS float64 // rate a slow-motion export was filmed at; 0: times are true
-	NominalFPS float64 // rate the export plays at; 0: told from the times
-	Mirrored   bool    // the clip is a mirror image (selfie camera)
-	Plumb      *Plumb  // an upright line of the picture, in the clip as it is
-	BoxCM      float64 // height of the box dropped from; 0: not known
-	SquareDeg  float64 // how squarely the front camera was set to a line on the floor, one sd; 0: not known
-	Seed       uint64  // of the disturbances; the same seed gives the same numbers
+	Task       Task         `json:"Task"`
+	Limb       Side         `json:"Limb"`      // the leg that was asked for: Left, Right, or Both for two feet or as seen
+	StatureCM  float64      `json:"StatureCM"` // 0: not known
+	Length     *KnownLength `json:"Length"`
+	CaptureFPS float64      `json:"CaptureFPS"` // rate a slow-motion export was filmed at; 0: times are true
+	NominalFPS float64      `json:"NominalFPS"` // rate the export plays at; 0: told from the times
+	Mirrored   bool         `json:"Mirrored"`   // the clip is a mirror image (selfie camera)
+	Plumb      *Plumb       `json:"Plumb"`      // an upright line of the picture, in the clip as it is
+	BoxCM      float64      `json:"BoxCM"`      // height of the box dropped from; 0: not known
+	SquareDeg  float64      `json:"SquareDeg"`  // how squarely the front camera was set to a line on the floor, one sd; 0: not known
+	Seed       uint64       `json:"Seed"`       // of the disturbances; the same seed gives the same numbers
 }
 
 // Sample is one value of a curve; OK is false where it was not seen.

@@ -8,8 +8,11 @@ import (
 // KnownLength is a length in the athlete's plane: CM centimetres between two
 // points of the picture, in pixels.
 type KnownLength struct {
-	CM             float64
-	X1, Y1, X2, Y2 float64
+	CM float64 `json:"CM"`
+	X1 float64 `json:"X1"`
+	Y1 float64 `json:"Y1"`
+	X2 float64 `json:"X2"`
+	Y2 float64 `json:"Y2"`
 }
 
 // ScaleFrom says where a scale came from.

@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"database/sql"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -107,8 +106,7 @@ func (a *Archive) checkTrial(ctx context.Context, id int64) string {
 		if _, err := unpackTrack(v.track, v.view); err != nil {
 			return "its track cannot be read: " + err.Error()
 		}
-		var o kinematics.Options
-		if err := json.Unmarshal([]byte(v.options), &o); err != nil {
+		if _, err := unpackOptions(v.options); err != nil {
 			return "its settings cannot be read"
 		}
 	}

@@ -3,7 +3,6 @@ package archive
 import (
 	"context"
 	"database/sql"
-	"encoding/json"
 	"errors"
 	"fmt"
 )
@@ -51,11 +50,11 @@ func (a *Archive) move(ctx context.Context, tx *sql.Tx, r Recording, m measured)
 		return err
 	}
 	for _, v := range r.Views {
-		options, err := json.Marshal(v.Options)
+		options, err := packOptions(v.Options)
 		if err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, "UPDATE view SET options = ? WHERE trial = ? AND view = ?", string(options), t.ID, string(v.Track.View)); err != nil {
+		if _, err := tx.ExecContext(ctx, "UPDATE view SET options = ? WHERE trial = ? AND view = ?", options, t.ID, string(v.Track.View)); err != nil {
 			return err
 		}
 	}

@@ -77,7 +77,7 @@ var ErrUploaded = errors.New("this landing was uploaded already")
 // key, or to one that waits for this view from a second phone, or to a new one. An
 // unfinished upload of the same view gives way.
 func (a *Archive) BeginUpload(ctx context.Context, t Take, f TakeFile) error {
-	options, err := json.Marshal(t.Options)
+	options, err := packTakeOptions(t.Options)
 	if err != nil {
 		return err
 	}
@@ -94,7 +94,7 @@ func (a *Archive) BeginUpload(ctx context.Context, t Take, f TakeFile) error {
 		if errors.Is(err, sql.ErrNoRows) {
 			err = tx.QueryRowContext(ctx, `INSERT INTO take (key, session, athlete, task, limb, wants, options, state, by_whom, made)
 				VALUES (?, ?, ?, ?, ?, ?, ?, 'uploading', ?, ?) ON CONFLICT DO NOTHING RETURNING id`,
-				t.Key, t.Session.ID, p.ID, string(t.Task), string(t.Limb), t.Wants, string(options), t.By, a.stamp()).Scan(&id)
+				t.Key, t.Session.ID, p.ID, string(t.Task), string(t.Limb), t.Wants, options, t.By, a.stamp()).Scan(&id)
 		}
 		if errors.Is(err, sql.ErrNoRows) {
 			return ErrUploaded
@@ -149,13 +149,13 @@ func (a *Archive) Whole(ctx context.Context, file string) (whole bool, err error
 // StartTake puts a take to work: again after it was refused, or without the view that did
 // not come.
 func (a *Archive) StartTake(ctx context.Context, take int64, o TakeOptions, enqueue func(tx *sql.Tx, take int64) error) error {
-	options, err := json.Marshal(o)
+	options, err := packTakeOptions(o)
 	if err != nil {
 		return err
 	}
 	return a.write(ctx, func(tx *sql.Tx) error {
 		res, err := tx.ExecContext(ctx, `UPDATE take SET options = ? WHERE id = ? AND state IN (?, ?)
-			AND EXISTS (SELECT 1 FROM take_file WHERE take = take.id AND whole)`, string(options), take, string(Uploading), string(Refused))
+			AND EXISTS (SELECT 1 FROM take_file WHERE take = take.id AND whole)`, options, take, string(Uploading), string(Refused))
 		if err != nil {
 			return err
 		}
@@ -250,13 +250,15 @@ func scanTake(rows *sql.Rows, t *Take) error {
 		View, File string
 		Whole      int
 	}
-	for _, v := range []struct {
-		text string
-		into any
-	}{{options, &t.Options}, {files, &named}, {trials, &t.Trials}} {
-		if err := json.Unmarshal([]byte(v.text), v.into); err != nil {
-			return err
-		}
+	var err error
+	if t.Options, err = unpackTakeOptions(options); err != nil {
+		return err
+	}
+	if err := json.Unmarshal([]byte(files), &named); err != nil {
+		return err
+	}
+	if err := json.Unmarshal([]byte(trials), &t.Trials); err != nil {
+		return err
 	}
 	for _, f := range named {
 		t.Files = append(t.Files, TakeFile{f.View, f.File, f.Whole != 0})

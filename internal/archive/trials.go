@@ -7,7 +7,6 @@ import (
 	"crypto/rand"
 	"database/sql"
 	"encoding/base32"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -171,7 +170,7 @@ func (a *Archive) add(ctx context.Context, tx *sql.Tx, r Recording, p packed) (i
 }
 
 func addView(ctx context.Context, tx *sql.Tx, trial int64, v View, track []byte) error {
-	options, err := json.Marshal(v.Options)
+	options, err := packOptions(v.Options)
 	if err != nil {
 		return err
 	}
@@ -180,7 +179,7 @@ func addView(ctx context.Context, tx *sql.Tx, trial int64, v View, track []byte)
 		clip = clipFile(v)
 	}
 	_, err = tx.ExecContext(ctx, "INSERT INTO view VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-		trial, string(v.Track.View), v.Hash, clip, v.Points, v.Track.Width, v.Track.Height, string(options), track)
+		trial, string(v.Track.View), v.Hash, clip, v.Points, v.Track.Width, v.Track.Height, options, track)
 	return err
 }
 
@@ -246,10 +245,10 @@ func (a *Archive) Views(ctx context.Context, trial int64) ([]View, error) {
 		if v.Clip != "" {
 			v.Clip = filepath.Join(a.dir, clips, v.Clip)
 		}
-		if err := json.Unmarshal([]byte(options), &v.Options); err != nil {
+		var err error
+		if v.Options, err = unpackOptions(options); err != nil {
 			return err
 		}
-		var err error
 		v.Track, err = unpackTrack(track, kinematics.View(view))
 		v.Track.Width, v.Track.Height = width, height
 		return err
