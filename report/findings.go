@@ -44,7 +44,7 @@ func Worst(s scoring.Score) []scoring.Finding {
 	bad := slices.DeleteFunc(slices.Clone(s.Items), func(f scoring.Finding) bool { return f.Finding != scoring.Error || f.Cue == "" })
 	// A person's word is surer than any number.
 	chance := func(f scoring.Finding) float64 {
-		if f.Overruled != nil || f.Probability == nil {
+		if f.Override != nil || f.Probability == nil {
 			return 1
 		}
 		return *f.Probability

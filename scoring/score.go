@@ -53,7 +53,7 @@ type Finding struct {
 	Cue         string          `json:"cue,omitempty"`
 	Well        string          `json:"well,omitempty"` // what the athlete is told when it is clear
 	Source      string          `json:"source"`
-	Overruled   *Overrule       `json:"overruled,omitempty"` // by a person; Finding is theirs
+	Override    *Override       `json:"overruled,omitempty"` // by a person; Finding is theirs
 	Tool        Verdict         `json:"tool,omitempty"`      // what the tool had said then
 }
 

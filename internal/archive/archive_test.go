@@ -212,7 +212,7 @@ func TestStandings(t *testing.T) {
 		says scoring.Verdict
 		want scoring.Progression
 	}{{scoring.Error, scoring.NotYet}, {scoring.Clear, scoring.Ready}} {
-		if err := a.Overrule(ctx, ts[0].ID, scoring.Overrule{Item: "knee-inside-toe", Side: kinematics.Left, Finding: c.says, Reason: "seen by eye", By: "Coach Reed"}); err != nil {
+		if err := a.Override(ctx, ts[0].ID, scoring.Override{Item: "knee-inside-toe", Side: kinematics.Left, Finding: c.says, Reason: "seen by eye", By: "Coach Reed"}); err != nil {
 			t.Fatal(err)
 		}
 		p, err := a.Standing(ctx, l, "Ash")

@@ -42,15 +42,15 @@ type AttendanceOn struct {
 
 // ExportedTrial is a trial with the names of its files in the export.
 type ExportedTrial struct {
-	Trial    Trial              `json:"trial"`
-	Views    []ExportedView     `json:"views"`
-	Pictures []ExportedPicture  `json:"pictures"`
-	Results  []Scored           `json:"results"` // of every version and checklist
-	Ratings  []Rating           `json:"ratings"`
-	Overrule []scoring.Overrule `json:"overruled"`
-	Signed   *Signed            `json:"signed,omitempty"`
-	Placed   []Placed           `json:"placed"` // points that people placed
-	Again    AgainState         `json:"measuring_again,omitempty"`
+	Trial     Trial              `json:"trial"`
+	Views     []ExportedView     `json:"views"`
+	Pictures  []ExportedPicture  `json:"pictures"`
+	Results   []Scored           `json:"results"` // of every version and checklist
+	Ratings   []Rating           `json:"ratings"`
+	Overrides []scoring.Override `json:"overruled"`
+	Signed    *Signed            `json:"signed,omitempty"`
+	Placed    []Placed           `json:"placed"` // points that people placed
+	Again     AgainState         `json:"measuring_again,omitempty"`
 }
 
 // ExportedView is one view of a trial.
@@ -206,7 +206,7 @@ func (a *Archive) exportedTrial(ctx context.Context, t Trial) (ExportedTrial, []
 	if out.Results, err = a.Results(ctx, t.ID); err != nil {
 		return out, nil, err
 	}
-	if out.Overrule, err = a.Overruled(ctx, t.ID); err != nil {
+	if out.Overrides, err = a.Overrides(ctx, t.ID); err != nil {
 		return out, nil, err
 	}
 	if out.Signed, err = a.SignedBy(ctx, t.ID); err != nil {
@@ -259,7 +259,7 @@ func (a *Archive) Records(ctx context.Context, code string, session int64, all b
 		if !all {
 			results = results[max(0, len(results)-1):]
 		}
-		words, err := a.Overruled(ctx, t.ID)
+		words, err := a.Overrides(ctx, t.ID)
 		if err != nil {
 			return nil, err
 		}
@@ -270,7 +270,7 @@ func (a *Archive) Records(ctx context.Context, code string, session int64, all b
 		for i, r := range results {
 			r.Result.Series = map[string]scoring.Series{} // curves are in the reports
 			if i == len(results)-1 {                      // people's words are on the newest
-				r.Result.Score = r.Result.Score.Overruled(words)
+				r.Result.Score = r.Result.Score.Overridden(words)
 			}
 			out = append(out, Record{t, r, signed})
 		}

@@ -71,7 +71,7 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	if err := a.Rate(ctx, []Rating{{Blind: tri.Blind, Rater: "R1", Checklist: "two-foot-landing", Item: "stiff", Side: kinematics.Left, Error: &yes}}); err != nil {
 		t.Fatal(err)
 	}
-	if err := a.Overrule(ctx, ids[0], scoring.Overrule{Item: "stiff", Side: kinematics.Both, Finding: scoring.Clear, Reason: "seen by eye", By: "Coach"}); err != nil {
+	if err := a.Override(ctx, ids[0], scoring.Override{Item: "stiff", Side: kinematics.Both, Finding: scoring.Clear, Reason: "seen by eye", By: "Coach"}); err != nil {
 		t.Fatal(err)
 	}
 	if err := a.Sign(ctx, ids[0], "Coach"); err != nil {
@@ -134,7 +134,7 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	}
 	one := d.Trials[0]
 	have["view"], have["picture"], have["rating"] = len(one.Views), len(one.Pictures), len(one.Ratings)
-	have["overrule"] = len(one.Overrule)
+	have["override"] = len(one.Overrides)
 	have["placement"] = len(one.Placed)
 	if one.Again != "" {
 		have["again"] = 1

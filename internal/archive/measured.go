@@ -165,7 +165,7 @@ func (a *Archive) Newest(ctx context.Context, trial int64) (scoring.Result, erro
 		return scoring.Result{}, fmt.Errorf("trial %d has no result; score it with steadfall archive rescore", trial)
 	}
 	r := all[len(all)-1].Result
-	words, err := a.Overruled(ctx, trial)
-	r.Score = r.Score.Overruled(words)
+	words, err := a.Overrides(ctx, trial)
+	r.Score = r.Score.Overridden(words)
 	return r, err
 }

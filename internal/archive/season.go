@@ -180,7 +180,7 @@ const newestScore = `JOIN measurement m ON m.id = (SELECT max(id) FROM measureme
 
 // personsWord joins a finding f of a measurement m to the newest word o that a person said
 // of it.
-const personsWord = `LEFT JOIN overrule o ON o.id = (SELECT max(id) FROM overrule WHERE trial = m.trial AND item = f.item AND side = f.side)`
+const personsWord = `LEFT JOIN override o ON o.id = (SELECT max(id) FROM override WHERE trial = m.trial AND item = f.item AND side = f.side)`
 
 // sureErrors fills in the items that were sure errors in each athlete's last session, most
 // first.

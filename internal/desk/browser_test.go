@@ -124,7 +124,7 @@ func TestAWayThroughTheDesk(t *testing.T) {
 			trial := fmt.Sprintf("/trial/%d", s.trials["Ash"])
 			var signed, answered, numbers string
 			run(chromedp.Navigate(s.URL+trial), at("trial", trial),
-				chromedp.SetValue("[name=says]", "error"), chromedp.SendKeys("[name=reason]", "seen by eye"), submit("form[action$='/overrule'] button"), at("overruled", trial),
+				chromedp.SetValue("[name=says]", "error"), chromedp.SendKeys("[name=reason]", "seen by eye"), submit("form[action$='/override'] button"), at("overridden", trial),
 				chromedp.Text("main", &said), submit("form[action$='/sign'] button"), at("signed", trial), chromedp.Text("main", &signed),
 				chromedp.ActionFunc(func(ctx context.Context) error { // by a checklist that asks a person
 					_, err := s.archive.Rescore(ctx, func(int) (scoring.Checklist, error) { return scoring.Load("padua-2009") }, "steadfall test", nil)
@@ -137,7 +137,7 @@ func TestAWayThroughTheDesk(t *testing.T) {
 				chromedp.Navigate(s.URL+"/audit"), at("audit", "/audit"), chromedp.Navigate(s.URL+"/athlete/Cedar"),
 				chromedp.SendKeys("form[action$='/delete'] [name=code]", "Cedar"), submit("form[action$='/delete'] button"), at("deleted", "/athlete/Cedar/delete"))
 			if !strings.Contains(said, "admin said so: seen by eye. The tool: clear") || !strings.Contains(said, "1 sure error") || !strings.Contains(signed, "signed by admin") {
-				t.Errorf("the overruled and signed trial says %.400s", said)
+				t.Errorf("the overridden and signed trial says %.400s", said)
 			}
 			if !strings.Contains(answered, "admin said so: seen in the clip") {
 				t.Errorf("the answer to what was asked is not on the page: %.400s", answered)

@@ -19,7 +19,7 @@ import (
 // The whole day with the real server, a real clip and real jobs: a new squad's first
 // account, an athlete with consent, a session, an upload whose connection breaks and that
 // goes on, the result that comes by itself, a knee corrected by dragging and another score,
-// a finding overruled, the trial signed, a link opened by somebody else and withdrawn, and
+// a finding overridden, the trial signed, a link opened by somebody else and withdrawn, and
 // the athlete deleted.
 func TestADayAtTheDesk(t *testing.T) {
 	for _, size := range screens {
@@ -83,7 +83,7 @@ func TestADayAtTheDesk(t *testing.T) {
 
 			var said string
 			run(chromedp.Navigate(s.URL+trial), chromedp.SetValue("[name=says]", "error"), chromedp.SendKeys("[name=reason]", "seen by eye"),
-				submit("form[action$='/overrule'] button"), at("overruled", trial), submit("form[action$='/sign'] button"), at("signed", trial), chromedp.Text("main", &said))
+				submit("form[action$='/override'] button"), at("overridden", trial), submit("form[action$='/sign'] button"), at("signed", trial), chromedp.Text("main", &said))
 			if !strings.Contains(said, "Reed said so: seen by eye. The tool:") || !strings.Contains(said, "signed by Reed") {
 				t.Errorf("the trial says %.300s", said)
 			}

@@ -170,7 +170,7 @@ func (d *Desk) routes() []route {
 		{"GET /wall", everyone, d.wall, false},
 		{"GET /athlete/{code}/physio", everyone, d.physio, false},
 		{"GET /trial/{id}", everyone, d.trial, false},
-		{"POST /trial/{id}/overrule", everyone, d.overrule, false},
+		{"POST /trial/{id}/override", everyone, d.override, false},
 		{"POST /trial/{id}/sign", everyone, d.sign, false},
 		{"GET /sessions", everyone, d.sessions, false},
 		{"POST /sessions", everyone, d.addSession, false},

@@ -268,7 +268,7 @@ func TestEveryRouteForEverybody(t *testing.T) {
 		"GET /wall":                              {303, 200, 200, 200},
 		"GET /athlete/{code}/physio":             {303, 200, 200, 200},
 		"GET /trial/{id}":                        {303, 200, 200, 200},
-		"POST /trial/{id}/overrule":              {401, 400, 400, 400},
+		"POST /trial/{id}/override":              {401, 400, 400, 400},
 		"POST /trial/{id}/sign":                  {401, 303, 303, 303},
 		"GET /sessions":                          {303, 200, 200, 200},
 		"POST /athletes":                         {401, 400, 403, 400},

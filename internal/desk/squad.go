@@ -200,11 +200,11 @@ type trialForms struct {
 	Items []scoring.Finding
 }
 
-func (d *Desk) overrule(r request) error {
+func (d *Desk) override(r request) error {
 	return d.changeTrial(r, "overruled a finding", func(p landing.Page, t archive.Trial) error {
 		id, side, _ := strings.Cut(r.PostForm.Get("finding"), " ")
 		known := slices.ContainsFunc(p.Result.Score.Items, func(f scoring.Finding) bool { return f.ID == id && string(f.Side) == side })
-		o := scoring.Overrule{Item: id, Side: kinematics.Side(side), Finding: scoring.Verdict(r.PostForm.Get("says")), Reason: strings.TrimSpace(r.PostForm.Get("reason")), By: r.login.Staff.Name}
+		o := scoring.Override{Item: id, Side: kinematics.Side(side), Finding: scoring.Verdict(r.PostForm.Get("says")), Reason: strings.TrimSpace(r.PostForm.Get("reason")), By: r.login.Staff.Name}
 		switch {
 		case !known:
 			return bad("that finding is not in this trial")
@@ -213,7 +213,7 @@ func (d *Desk) overrule(r request) error {
 		case o.Reason == "":
 			return bad("say why, so that others can follow it")
 		}
-		return d.Archive.Overrule(r.Context(), t.ID, o)
+		return d.Archive.Override(r.Context(), t.ID, o)
 	})
 }
 

@@ -43,7 +43,7 @@ func praise(s scoring.Score) string {
 			continue
 		}
 		p := 0.0
-		if f.Probability != nil && f.Overruled == nil {
+		if f.Probability != nil && f.Override == nil {
 			p = *f.Probability
 		}
 		if p < chance-1e-9 {

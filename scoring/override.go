@@ -2,8 +2,8 @@ package scoring
 
 import "steadfall/kinematics"
 
-// Overrule is what a person said of one finding, with their reason.
-type Overrule struct {
+// Override is what a person said of one finding, with their reason.
+type Override struct {
 	Item    string          `json:"item"`
 	Side    kinematics.Side `json:"side"`
 	Finding Verdict         `json:"finding"` // clear or error
@@ -12,10 +12,10 @@ type Overrule struct {
 	Made    string          `json:"made"`
 }
 
-// Overruled returns the score with people's words in place of the tool's; of several on
+// Overridden returns the score with people's words in place of the tool's; of several on
 // one finding the last one counts. Each finding keeps what the tool said. Expected is
 // moved by what was decided; the range stays the tool's.
-func (s Score) Overruled(all []Overrule) Score {
+func (s Score) Overridden(all []Override) Score {
 	items := make([]Finding, len(s.Items))
 	copy(items, s.Items)
 	s.Items = items
@@ -27,19 +27,19 @@ func (s Score) Overruled(all []Overrule) Score {
 			}
 			was := 0.0 // what the finding gave to the expected total before
 			switch {
-			case f.Overruled != nil:
+			case f.Override != nil:
 				was = float64(f.Points)
 			case f.Probability != nil:
 				was = *f.Probability * float64(f.Worth)
 			default:
 				s.Most += f.Worth
 			}
-			if f.Overruled == nil {
+			if f.Override == nil {
 				f.Tool = f.Finding
 			}
 			word := o
 			s.Errors -= f.Points
-			f.Overruled, f.Finding, f.Points = &word, o.Finding, 0
+			f.Override, f.Finding, f.Points = &word, o.Finding, 0
 			if o.Finding == Error {
 				f.Points = f.Worth
 			}

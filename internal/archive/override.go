@@ -8,24 +8,24 @@ import (
 	"steadfall/scoring"
 )
 
-// Overrule records what a person says of a finding of a trial's newest score. The tool's
+// Override records what a person says of a finding of a trial's newest score. The tool's
 // own finding stays.
-func (a *Archive) Overrule(ctx context.Context, trial int64, o scoring.Overrule) error {
+func (a *Archive) Override(ctx context.Context, trial int64, o scoring.Override) error {
 	if o.Reason == "" || o.By == "" || o.Finding != scoring.Clear && o.Finding != scoring.Error {
 		return errors.New("overruling needs error or clear, a reason, and who says so")
 	}
 	return a.write(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, "INSERT INTO overrule (trial, item, side, finding, reason, by_whom, made) VALUES (?, ?, ?, ?, ?, ?, ?)",
+		_, err := tx.ExecContext(ctx, "INSERT INTO override (trial, item, side, finding, reason, by_whom, made) VALUES (?, ?, ?, ?, ?, ?, ?)",
 			trial, o.Item, string(o.Side), string(o.Finding), o.Reason, o.By, a.stamp())
 		return err
 	})
 }
 
-// Overruled returns what people said of the findings of a trial, oldest first.
-func (a *Archive) Overruled(ctx context.Context, trial int64) ([]scoring.Overrule, error) {
-	return gather(ctx, a, func(rows *sql.Rows, o *scoring.Overrule) error {
+// Overrides returns what people said of the findings of a trial, oldest first.
+func (a *Archive) Overrides(ctx context.Context, trial int64) ([]scoring.Override, error) {
+	return gather(ctx, a, func(rows *sql.Rows, o *scoring.Override) error {
 		return rows.Scan(&o.Item, &o.Side, &o.Finding, &o.Reason, &o.By, &o.Made)
-	}, "SELECT item, side, finding, reason, by_whom, made FROM overrule WHERE trial = ? ORDER BY id", trial)
+	}, "SELECT item, side, finding, reason, by_whom, made FROM override WHERE trial = ? ORDER BY id", trial)
 }
 
 // Signed is who looked a trial over and stands by it.
