@@ -17,9 +17,9 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
 	"steadfall/internal/paper"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/present"
 	"steadfall/internal/safefile"
-	"steadfall/internal/trial"
 	"steadfall/report/export"
 	"steadfall/scoring"
 )
@@ -260,7 +260,7 @@ far longer. Earlier results stay beside the new ones.`,
 					return measureAgain(cmd, a, checklist)
 				}
 				pick := func(feet int) (scoring.Checklist, error) {
-					return trial.LoadChecklist(cmp.Or(checklist, scoring.Default(feet)))
+					return pipeline.LoadChecklist(cmp.Or(checklist, scoring.Default(feet)))
 				}
 				done, err := a.Rescore(cmd.Context(), pick, "steadfall "+version, staged(cmd, "scoring"))
 				if err != nil {

@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/scoring"
 )
 
@@ -50,7 +50,7 @@ func newChecklist() *cobra.Command {
 				if _, err := os.Stat(args[0]); err != nil {
 					return fmt.Errorf("%q cannot be read; check the name and the folder", args[0])
 				}
-				c, err := trial.LoadChecklist(args[0])
+				c, err := pipeline.LoadChecklist(args[0])
 				if err != nil {
 					return err
 				}

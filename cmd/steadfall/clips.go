@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/models"
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/worker"
 )
 
@@ -28,11 +28,11 @@ func reader(cmd *cobra.Command) worker.Worker {
 	return w
 }
 
-// scorer scores requests: by that reader, or here where all points are in tracks.
-func scorer(cmd *cobra.Command) func(context.Context, trial.Request) ([]trial.Outcome, error) {
-	return func(ctx context.Context, r trial.Request) ([]trial.Outcome, error) {
-		if r.Front.Clip == "" && r.Side.Clip == "" {
-			return trial.Score(ctx, r)
+// runner runs requests: by that reader, or here where all points are in tracks.
+func runner(cmd *cobra.Command) pipeline.Runner {
+	return func(ctx context.Context, r pipeline.Request) ([]pipeline.Outcome, error) {
+		if !r.ReadsClips() {
+			return pipeline.Run(ctx, r)
 		}
 		return reader(cmd).Score(ctx, r)
 	}

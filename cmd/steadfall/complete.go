@@ -7,7 +7,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -21,7 +21,7 @@ var choices = map[string]func() []string{
 	},
 	"leg":       func() []string { return []string{string(kinematics.Left), string(kinematics.Right)} },
 	"sex":       func() []string { return []string{"female", "male", "other"} },
-	"placer":    func() []string { return trial.Placers },
+	"placer":    func() []string { return pipeline.Placers },
 	"language":  func() []string { return []string{"en", "de"} },
 	"view":      views,
 	"checklist": scoring.Names,
@@ -29,7 +29,7 @@ var choices = map[string]func() []string{
 }
 
 func views() []string {
-	return []string{string(kinematics.Front), string(trial.Sideways), string(kinematics.SideLeft), string(kinematics.SideRight)}
+	return []string{string(kinematics.Front), string(pipeline.Sideways), string(kinematics.SideLeft), string(kinematics.SideRight)}
 }
 
 // orFiles are the choices beside which a file of one's own may be named.

@@ -55,7 +55,7 @@ func newDemo() *cobra.Command {
 				return err
 			}
 			defer a.Close()
-			tell, score := teller(cmd), scorer(cmd)
+			tell, run := teller(cmd), runner(cmd)
 			if err := demo.Fill(cmd.Context(), a, l, "steadfall "+version, tell); err != nil {
 				return err
 			}
@@ -65,7 +65,7 @@ func newDemo() *cobra.Command {
 					return err
 				}
 				r.Tool, r.Tell = "steadfall "+version, tell
-				all, err := score(cmd.Context(), r)
+				all, err := run(cmd.Context(), r)
 				if err != nil {
 					return fmt.Errorf("%s: %w", who.Name, err)
 				}

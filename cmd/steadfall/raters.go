@@ -17,8 +17,8 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/bounded"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/safefile"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/report/locale"
@@ -45,7 +45,7 @@ for somebody to score without knowing whose trial it is or what others found. Ea
 fills in a copy: yes where the error is shown, no where it is not, unseen where it cannot
 be seen. Give each rater another --seed, so that they meet the trials in another order.`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			list, err := trial.LoadChecklist(checklist)
+			list, err := pipeline.LoadChecklist(checklist)
 			if err != nil {
 				return err
 			}

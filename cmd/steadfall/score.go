@@ -17,8 +17,8 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/safefile"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/report/landing"
@@ -27,10 +27,23 @@ import (
 	"steadfall/scoring"
 )
 
+// scoreOptions are what a score is asked for.
+type scoreOptions struct {
+	request     pipeline.Request
+	front, side viewOptions
+	task, limb  string
+	picture     string
+	out         outputs
+}
+
+// viewOptions are what is said of one view.
+type viewOptions struct {
+	pipeline.Files
+	scale, plumb string
+}
+
 func newScore() *cobra.Command {
-	var r trial.Request
-	var task, limb, picture, frontScale, sideScale, frontPlumb, sidePlumb string
-	var to outputs
+	var o scoreOptions
 	cmd := &cobra.Command{
 		Use:   "score [--front CLIP] [--side CLIP] ...",
 		Short: "measure and score one landing",
@@ -48,101 +61,140 @@ frame.`,
                   --athlete-height-cm 172 -o report.html
   steadfall score --front-track front.csv --athlete-height-cm 172 --json -`,
 		Args: viewArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			var err error
-			if r.Task, err = kinematics.ParseTask(task); err != nil {
-				return wrong(cmd, "%v", err)
-			}
-			if r.Limb, err = parseLimb(limb); err != nil {
-				return wrong(cmd, "%v", err)
-			}
-			if !r.Front.Given() && !r.Side.Given() {
-				return wrong(cmd, "name at least one clip or track: --front, --side, --front-track or --side-track")
-			}
-			for _, s := range []struct {
-				text string
-				to   **kinematics.KnownLength
-				flag string
-			}{{frontScale, &r.Front.Length, "--front-scale"}, {sideScale, &r.Side.Length, "--side-scale"}} {
-				if *s.to, err = parseLength(s.text); err != nil {
-					return wrong(cmd, "%s %q: %v", s.flag, s.text, err)
-				}
-			}
-			for _, s := range []struct {
-				text string
-				to   **kinematics.Plumb
-				flag string
-			}{{frontPlumb, &r.Front.Plumb, "--front-plumb"}, {sidePlumb, &r.Side.Plumb, "--side-plumb"}} {
-				if *s.to, err = parsePlumb(s.text); err != nil {
-					return wrong(cmd, "%s %q: %v", s.flag, s.text, err)
-				}
-			}
-			if r.Picture, err = parsePicture(picture); err != nil {
-				return wrong(cmd, "%v", err)
-			}
-			if err := checkPoints(cmd, r.Points); err != nil {
-				return err
-			}
-			if cmd.Flags().Changed("landing") && r.Landing < 1 {
-				return wrong(cmd, "--landing counts from 1")
-			}
-			if err := keepInputs(cmd, r, to); err != nil {
-				return err
-			}
-			if err := to.check(cmd); err != nil {
-				return err
-			}
-			if err := r.Check(); err != nil {
-				return err
-			}
-			if r.Front.Clip != "" || r.Side.Clip != "" {
-				if err := beside.ReadClips(); err != nil {
-					return err
-				}
-			}
-			r.Tool, r.Tell = "steadfall "+version, teller(cmd)
-			all, err := scorer(cmd)(cmd.Context(), r)
-			if err != nil {
-				return err
-			}
-			for _, o := range all {
-				if l := o.Result.Landing; l != nil && len(all) > 1 {
-					if err := keepInputs(cmd, r, to.numbered(l.Number)); err != nil {
-						return err
-					}
-				}
-			}
-			return deliverAll(cmd, all, to)
-		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return o.run(cmd) },
 	}
-	f := cmd.Flags()
-	f.StringVar(&r.Front.Clip, "front", "", "`CLIP` from the front")
-	f.StringVar(&r.Front.Placements, "front-placements", "", "points placed on it (`P.json`)")
-	f.StringVar(&r.Front.Track, "front-track", "", "track of the front view (`T.csv`)")
-	f.StringVar(&r.Side.Clip, "side", "", "`CLIP` from the side")
-	f.StringVar(&r.Side.Placements, "side-placements", "", "points placed on it (`P.json`)")
-	f.StringVar(&r.Side.Track, "side-track", "", "track of the side view (`T.csv`)")
-	f.StringVar(&task, "task", string(kinematics.DropLanding), "`TASK`: "+taskNames())
-	f.StringVar(&r.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
-	statureFlag(f, &r.StatureCM, "athlete-height-cm", "the athlete's height, `CM`")
-	numberFlag(f, &r.MassKG, "mass-kg", 15, 250, "the athlete's mass, `KG`, noted in the result")
-	numberFlag(f, &r.AgeYears, "age-years", 5, 100, "the athlete's age, `N`; published ranges of adults are not shown for minors")
-	numberFlag(f, &r.BoxCM, "box-cm", 5, 150, "height of the box dropped from, `CM`, to check the fall against")
-	f.StringVar(&limb, "limb", string(kinematics.Both), "`LEG` landed on: both, left or right")
-	numberFlag(f, &r.CaptureFPS, "capture-fps", 20, 2000, "frames a second a slow-motion clip was filmed at (`N`)")
-	squareFlag(f, &r.SquareDeg)
-	pictureFlag(f, &picture)
-	f.IntVar(&r.Landing, "landing", 0, "score only the `N`th landing of the clips")
-	pointFlags(f, &r.Points)
-	f.StringVar(&frontScale, "front-scale", "", "known length in the front view, `CM:X1,Y1:X2,Y2`")
-	f.StringVar(&sideScale, "side-scale", "", "known length in the side view, `CM:X1,Y1:X2,Y2`")
-	f.StringVar(&frontPlumb, "front-plumb", "", "upright line of the front view, `X1,Y1:X2,Y2`")
-	f.StringVar(&sidePlumb, "side-plumb", "", "upright line of the side view, `X1,Y1:X2,Y2`")
-	f.StringVar(&to.json, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
-	f.StringVarP(&to.report, "out", "o", "", "write the report (`REPORT.html`)")
-	f.StringVar(&to.sheet, "sheet", "", "write the athlete's own page (`SHEET.html`)")
-	localeFlags(cmd, &to.locale)
+	o.flags(cmd)
 	return cmd
+}
+
+func (o *scoreOptions) flags(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.StringVar(&o.front.Clip, "front", "", "`CLIP` from the front")
+	f.StringVar(&o.front.Placements, "front-placements", "", "points placed on it (`P.json`)")
+	f.StringVar(&o.front.Track, "front-track", "", "track of the front view (`T.csv`)")
+	f.StringVar(&o.side.Clip, "side", "", "`CLIP` from the side")
+	f.StringVar(&o.side.Placements, "side-placements", "", "points placed on it (`P.json`)")
+	f.StringVar(&o.side.Track, "side-track", "", "track of the side view (`T.csv`)")
+	f.StringVar(&o.task, "task", string(kinematics.DropLanding), "`TASK`: "+taskNames())
+	f.StringVar(&o.request.Checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet that landed)")
+	statureFlag(f, &o.request.StatureCM, "athlete-height-cm", "the athlete's height, `CM`")
+	numberFlag(f, &o.request.MassKG, "mass-kg", 15, 250, "the athlete's mass, `KG`, noted in the result")
+	numberFlag(f, &o.request.AgeYears, "age-years", 5, 100, "the athlete's age, `N`; published ranges of adults are not shown for minors")
+	numberFlag(f, &o.request.BoxCM, "box-cm", 5, 150, "height of the box dropped from, `CM`, to check the fall against")
+	f.StringVar(&o.limb, "limb", string(kinematics.Both), "`LEG` landed on: both, left or right")
+	numberFlag(f, &o.request.CaptureFPS, "capture-fps", 20, 2000, "frames a second a slow-motion clip was filmed at (`N`)")
+	squareFlag(f, &o.request.SquareDeg)
+	pictureFlag(f, &o.picture)
+	f.IntVar(&o.request.Landing, "landing", 0, "score only the `N`th landing of the clips")
+	pointFlags(f, &o.request.Points)
+	f.StringVar(&o.front.scale, "front-scale", "", "known length in the front view, `CM:X1,Y1:X2,Y2`")
+	f.StringVar(&o.side.scale, "side-scale", "", "known length in the side view, `CM:X1,Y1:X2,Y2`")
+	f.StringVar(&o.front.plumb, "front-plumb", "", "upright line of the front view, `X1,Y1:X2,Y2`")
+	f.StringVar(&o.side.plumb, "side-plumb", "", "upright line of the side view, `X1,Y1:X2,Y2`")
+	f.StringVar(&o.out.json, "json", "", "write the result as JSON (`FILE`, or - for standard output)")
+	f.StringVarP(&o.out.report, "out", "o", "", "write the report (`REPORT.html`)")
+	f.StringVar(&o.out.sheet, "sheet", "", "write the athlete's own page (`SHEET.html`)")
+	localeFlags(cmd, &o.out.locale)
+}
+
+func (o *scoreOptions) run(cmd *cobra.Command) error {
+	if err := o.parse(cmd); err != nil {
+		return err
+	}
+	if err := o.keepInputs(cmd, o.out); err != nil {
+		return err
+	}
+	if err := o.out.check(cmd); err != nil {
+		return err
+	}
+	if err := o.read(); err != nil {
+		return err
+	}
+	if o.request.ReadsClips() {
+		if err := beside.ReadClips(); err != nil {
+			return err
+		}
+	}
+	o.request.Tool, o.request.Tell = "steadfall "+version, teller(cmd)
+	all, err := runner(cmd)(cmd.Context(), o.request)
+	if err != nil {
+		return err
+	}
+	for _, one := range all {
+		if l := one.Result.Landing; l != nil && len(all) > 1 {
+			if err := o.keepInputs(cmd, o.out.numbered(l.Number)); err != nil {
+				return err
+			}
+		}
+	}
+	return deliverAll(cmd, all, o.out)
+}
+
+// parse puts what the flags say in words into the request.
+func (o *scoreOptions) parse(cmd *cobra.Command) error {
+	var err error
+	r := &o.request
+	if r.Task, err = kinematics.ParseTask(o.task); err != nil {
+		return wrong(cmd, "%v", err)
+	}
+	if r.Limb, err = parseLimb(o.limb); err != nil {
+		return wrong(cmd, "%v", err)
+	}
+	if !o.front.Given() && !o.side.Given() {
+		return wrong(cmd, "name at least one clip or track: --front, --side, --front-track or --side-track")
+	}
+	if err := o.parseLines(cmd); err != nil {
+		return err
+	}
+	if r.Picture, err = parsePicture(o.picture); err != nil {
+		return wrong(cmd, "%v", err)
+	}
+	if err := checkPoints(cmd, r.Points); err != nil {
+		return err
+	}
+	if cmd.Flags().Changed("landing") && r.Landing < 1 {
+		return wrong(cmd, "--landing counts from 1")
+	}
+	return nil
+}
+
+// parseLines reads the known lengths and the upright lines.
+func (o *scoreOptions) parseLines(cmd *cobra.Command) (err error) {
+	r := &o.request
+	for _, v := range []struct {
+		flag, text string
+		to         **kinematics.KnownLength
+	}{{"--front-scale", o.front.scale, &r.Front.Length}, {"--side-scale", o.side.scale, &r.Side.Length}} {
+		if *v.to, err = parseLength(v.text); err != nil {
+			return wrong(cmd, "%s %q: %v", v.flag, v.text, err)
+		}
+	}
+	for _, v := range []struct {
+		flag, text string
+		to         **kinematics.Plumb
+	}{{"--front-plumb", o.front.plumb, &r.Front.Plumb}, {"--side-plumb", o.side.plumb, &r.Side.Plumb}} {
+		if *v.to, err = parsePlumb(v.text); err != nil {
+			return wrong(cmd, "%s %q: %v", v.flag, v.text, err)
+		}
+	}
+	return nil
+}
+
+// read reads placements and tracks, and finds what else can be known to be wrong before a clip
+// is read.
+func (o *scoreOptions) read() error {
+	for _, v := range []struct {
+		files pipeline.Files
+		to    *pipeline.Source
+		front bool
+	}{{o.front.Files, &o.request.Front, true}, {o.side.Files, &o.request.Side, false}} {
+		s, err := v.files.Read(v.front)
+		if err != nil {
+			return err
+		}
+		v.to.Clip, v.to.Placements, v.to.Track = s.Clip, s.Placements, s.Track
+	}
+	return o.request.Check()
 }
 
 func taskNames() string {
@@ -211,8 +263,8 @@ func numbers(form *regexp.Regexp, s, shape string) ([]float64, error) {
 }
 
 // pointFlags are the flags that say how points are placed.
-func pointFlags(f *pflag.FlagSet, p *trial.Points) {
-	f.StringVar(&p.Placer, "placer", trial.Placers[0], "`NET` that places points: "+strings.Join(trial.Placers, ", ")+" (only points placed by hand)")
+func pointFlags(f *pflag.FlagSet, p *pipeline.Points) {
+	f.StringVar(&p.Placer, "placer", pipeline.Placers[0], "`NET` that places points: "+strings.Join(pipeline.Placers, ", ")+" (only points placed by hand)")
 	f.IntVar(&p.Person, "person", 0, "measure the `N`th person, from the left of the picture (default: the one who lands)")
 	f.BoolVar(&p.Mirrored, "mirrored", false, "the clips are mirror images, as selfie cameras make them")
 	f.BoolVar(&p.AsGiven, "as-given", false, "take the views as given, whatever is seen in the clips")
@@ -245,9 +297,9 @@ func parsePicture(s string) (size [2]int, err error) {
 	return size, nil
 }
 
-func checkPoints(cmd *cobra.Command, p trial.Points) error {
-	if !slices.Contains(trial.Placers, p.Placer) {
-		return wrong(cmd, "--placer must be %s, not %q", strings.Join(trial.Placers, ", "), p.Placer)
+func checkPoints(cmd *cobra.Command, p pipeline.Points) error {
+	if !slices.Contains(pipeline.Placers, p.Placer) {
+		return wrong(cmd, "--placer must be %s, not %q", strings.Join(pipeline.Placers, ", "), p.Placer)
 	}
 	if cmd.Flags().Changed("person") && p.Person < 1 {
 		return wrong(cmd, "--person counts from 1")
@@ -256,15 +308,16 @@ func checkPoints(cmd *cobra.Command, p trial.Points) error {
 }
 
 // keepInputs refuses outputs that would overwrite what the score is made from, or an archive.
-func keepInputs(cmd *cobra.Command, r trial.Request, to outputs) error {
-	for _, out := range []string{to.report, to.sheet, to.json} {
+func (o *scoreOptions) keepInputs(cmd *cobra.Command, to outputs) error {
+	outs := []string{to.report, to.sheet, to.json}
+	for _, out := range outs {
 		if err := archive.NotOwn(out); err != nil {
 			return err
 		}
 	}
-	for _, in := range []string{r.Front.Clip, r.Side.Clip, r.Front.Track, r.Side.Track, r.Front.Placements, r.Side.Placements} {
-		for _, out := range []string{to.report, to.sheet, to.json} {
-			if in != "" && safefile.Same(out, in) {
+	for _, in := range slices.Concat(o.front.All(), o.side.All()) {
+		for _, out := range outs {
+			if safefile.Same(out, in) {
 				return wrong(cmd, "%q would be overwritten; choose another name for the output", in)
 			}
 		}
@@ -274,7 +327,7 @@ func keepInputs(cmd *cobra.Command, r trial.Request, to outputs) error {
 
 // deliverAll delivers each landing; of several, each gets its number in its files'
 // names.
-func deliverAll(cmd *cobra.Command, all []trial.Outcome, to outputs) error {
+func deliverAll(cmd *cobra.Command, all []pipeline.Outcome, to outputs) error {
 	if len(all) == 1 {
 		return deliver(cmd, all[0], to)
 	}
@@ -312,7 +365,7 @@ func numbered(name string, n int) string {
 }
 
 // deliver writes the result where it was asked for, and otherwise a summary.
-func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
+func deliver(cmd *cobra.Command, o pipeline.Outcome, to outputs) error {
 	for _, w := range o.Result.Notes() {
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
 	}
@@ -328,7 +381,7 @@ func deliver(cmd *cobra.Command, o trial.Outcome, to outputs) error {
 		}
 	}
 	if to.json != "" {
-		data, err := trial.JSON(o.Result)
+		data, err := pipeline.JSON(o.Result)
 		if err != nil {
 			return err
 		}

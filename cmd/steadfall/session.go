@@ -13,7 +13,7 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
 	"steadfall/internal/intake"
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -33,7 +33,7 @@ func sessionFlags(cmd *cobra.Command, s *archive.Session) {
 
 func newSessionImport() *cobra.Command {
 	var s archive.Session
-	var r trial.Request
+	var r pipeline.Request
 	var task, limb, picture string
 	var patterns []string
 	var noClips, move bool
@@ -74,7 +74,7 @@ Imports into one archive take turns.`,
 				return err
 			}
 			r.Tell = teller(cmd)
-			im := intake.Import{Folder: args[0], Session: s, KeepClips: !noClips, Move: move, Tell: r.Tell, Score: scorer(cmd)}
+			im := intake.Import{Folder: args[0], Session: s, KeepClips: !noClips, Move: move, Tell: r.Tell, Pipeline: runner(cmd)}
 			im.Wait = func() {
 				fmt.Fprintln(cmd.ErrOrStderr(), "waiting for another import into this archive to end")
 			}

@@ -8,14 +8,14 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/safefile"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 )
 
 func newTrack() *cobra.Command {
-	var source trial.Source
-	var points trial.Points
+	var files pipeline.Files
+	var points pipeline.Points
 	var view, out string
 	cmd := &cobra.Command{
 		Use:   "track CLIP [--placements P.json] -o TRACK.csv",
@@ -26,11 +26,11 @@ Points are placed automatically. Points placed by hand win over them and improve
 frames around them.`,
 		Args: oneArg("clip"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			source.Clip = args[0]
+			files.Clip = args[0]
 			switch {
 			case out == "":
 				return wrong(cmd, "say where the track goes with -o TRACK.csv, or -o - for standard output")
-			case safefile.Same(out, args[0]) || safefile.Same(out, source.Placements):
+			case safefile.Same(out, args[0]) || safefile.Same(out, files.Placements):
 				return wrong(cmd, "the track would overwrite what it is made from; choose another name for -o")
 			}
 			if err := archive.NotOwn(out); err != nil {
@@ -43,13 +43,17 @@ frames around them.`,
 				return err
 			}
 			v := kinematics.View(view)
-			if view != "" && v != trial.Sideways {
+			if view != "" && v != pipeline.Sideways {
 				var err error
 				if v, err = kinematics.ParseView(view); err != nil {
 					return wrong(cmd, "--view: %v", err)
 				}
 			}
-			if err := (trial.Request{Front: source}).Check(); err != nil {
+			source, err := files.Read(true)
+			if err != nil {
+				return err
+			}
+			if err := (pipeline.Request{Front: source}).Check(); err != nil {
 				return err
 			}
 			if err := beside.ReadClips(); err != nil {
@@ -68,7 +72,7 @@ frames around them.`,
 			})
 		},
 	}
-	cmd.Flags().StringVar(&source.Placements, "placements", "", "points placed by hand on some frames (`P.json`)")
+	cmd.Flags().StringVar(&files.Placements, "placements", "", "points placed by hand on some frames (`P.json`)")
 	cmd.Flags().StringVar(&view, "view", "", "`VIEW`: front, side, side_left or side_right (default: as seen)")
 	pointFlags(cmd.Flags(), &points)
 	cmd.Flags().StringVarP(&out, "out", "o", "", "the track (`TRACK.csv`), or - for standard output")

@@ -7,7 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/kinematics"
 	"steadfall/testdata/clips"
 )
@@ -35,11 +35,11 @@ var Athletes = []Athlete{
 
 // Unpack writes the athlete's clips into a folder and returns the
 // request that scores them.
-func (a Athlete) Unpack(dir string) (trial.Request, error) {
-	r := trial.Request{Task: a.Task, Limb: kinematics.Both, StatureCM: a.StatureCM}
+func (a Athlete) Unpack(dir string) (pipeline.Request, error) {
+	r := pipeline.Request{Task: a.Task, Limb: kinematics.Both, StatureCM: a.StatureCM}
 	for _, v := range []struct {
 		clip string
-		to   *trial.Source
+		to   *pipeline.Source
 	}{{a.Front, &r.Front}, {a.Side, &r.Side}} {
 		if v.clip == "" {
 			continue

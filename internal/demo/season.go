@@ -10,9 +10,9 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/safefile"
 	"steadfall/internal/season"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -97,7 +97,7 @@ func fillSession(ctx context.Context, a *archive.Archive, l scoring.Ladder, n in
 			}
 		}
 	}
-	im := intake.Import{Archive: a, Session: s, Folder: tmp, Patterns: intake.Usual(), Usual: trial.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, Picture: season.Picture, SquareDeg: season.SquareDeg, Tool: tool}}
+	im := intake.Import{Archive: a, Session: s, Folder: tmp, Patterns: intake.Usual(), Usual: pipeline.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, Picture: season.Picture, SquareDeg: season.SquareDeg, Tool: tool}}
 	if _, err := im.Run(ctx); err != nil {
 		return err
 	}
@@ -138,17 +138,23 @@ func decide(ctx context.Context, a *archive.Archive, l scoring.Ladder) error {
 }
 
 // Keep keeps an athlete's clip, scored, as the last trial of the newest session.
-func Keep(ctx context.Context, a *archive.Archive, who Athlete, r trial.Request, o trial.Outcome) error {
+func Keep(ctx context.Context, a *archive.Archive, who Athlete, r pipeline.Request, o pipeline.Outcome) error {
 	s, err := a.SessionOn(ctx, invented.Date(seasonSessions-1), "")
 	if err != nil {
 		return err
 	}
-	hash := func(file string) (string, error) { return archive.HashFile(ctx, file) }
-	rec, err := intake.Recording(archive.Trial{Athlete: who.Name, Session: s, Task: who.Task, Limb: o.Result.Limb, Number: 9, Landing: 1}, r, o, true, hash)
-	if err != nil {
-		return err
+	var files []intake.File
+	for _, v := range []pipeline.Source{r.Front, r.Side} {
+		if v.Clip == "" {
+			continue
+		}
+		hash, err := archive.HashFile(ctx, v.Clip)
+		if err != nil {
+			return err
+		}
+		files = append(files, intake.File{Hash: hash, Clip: v.Clip})
 	}
-	_, err = a.Add(ctx, rec)
+	_, err = a.Add(ctx, intake.Recording(archive.Trial{Athlete: who.Name, Session: s, Task: who.Task, Limb: o.Result.Limb, Number: 9, Landing: 1}, o, files))
 	return err
 }
 

@@ -17,6 +17,7 @@ import (
 	"github.com/riverqueue/river/rivertype"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/intake"
 	"steadfall/internal/worker"
 )
 
@@ -282,7 +283,7 @@ func (d *Desk) workAgain(ctx context.Context, job *river.Job[againJob]) error {
 		return err
 	}
 	d.news.tell(trialTopic(id))
-	err = d.measureAgain(ctx, id)
+	err = intake.Correct(ctx, d.Archive, d.Worker.Score, id, d.Tool)
 	return d.afterJob(ctx, job.Attempt, err, func(why string) error {
 		return d.Archive.SetAgain(ctx, id, archive.AgainFailed, why)
 	})

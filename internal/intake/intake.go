@@ -15,8 +15,7 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"steadfall/internal/archive"
-	"steadfall/internal/trial"
-	"steadfall/kinematics"
+	"steadfall/internal/pipeline"
 	"steadfall/scoring"
 )
 
@@ -26,13 +25,13 @@ type Import struct {
 	Session   archive.Session
 	Folder    string
 	Patterns  []Pattern
-	Usual     trial.Request // task, limb, box, rate, points and checklist where names do not say
+	Usual     pipeline.Request // task, limb, box, rate, points and checklist where names do not say
 	KeepClips bool
 	Move      bool                                   // files that are kept under another name are filed under this one
 	Wait      func()                                 // told when another import must finish first; may be nil
 	Kept      func(t archive.Trial, s scoring.Score) // told when a trial is safe on the disk
 	Tell      func(stage string, done, total int)
-	Score     func(context.Context, trial.Request) ([]trial.Outcome, error) // nil: trial.Score
+	Pipeline  pipeline.Runner // nil: pipeline.Run
 }
 
 // Done says what became of the files.
@@ -47,12 +46,23 @@ type Done struct {
 // candidate is one trial in the folder. A view has a clip, a track, or both.
 type candidate struct {
 	key
-	front, side trial.Source
+	front, side pipeline.Files
 	hashes      map[string]string // of the files' content, by their names
 }
 
 func (c candidate) name() string {
 	return archive.Trial{Athlete: c.athlete, Task: c.task, Limb: c.limb, Number: c.number}.ShortName()
+}
+
+// given are the files that the views are known by, the front first: clips, and tracks where there
+// is no clip.
+func (c candidate) given() (out []string) {
+	for _, f := range []string{cmp.Or(c.front.Clip, c.front.Track), cmp.Or(c.side.Clip, c.side.Track)} {
+		if f != "" {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 func (c candidate) files() []string {
@@ -65,11 +75,8 @@ func (c candidate) files() []string {
 	return out
 }
 
-// filmed reports whether a file is what a view is known by: its clip, or its track where there
-// is no clip.
-func (c candidate) filmed(file string) bool {
-	return file == cmp.Or(c.front.Clip, c.front.Track) || file == cmp.Or(c.side.Clip, c.side.Track)
-}
+// filmed reports whether a file is what a view is known by.
+func (c candidate) filmed(file string) bool { return slices.Contains(c.given(), file) }
 
 // Run scores and keeps every trial of the folder that is not in the archive yet. A trial
 // that cannot be scored is named in Failed and the others go on. When interrupted, what
@@ -171,18 +178,18 @@ func (im Import) find() (found []candidate, other []string, err error) {
 			found = append(found, candidate{key: k})
 		}
 		c := &found[at[id]]
-		source := &c.side
+		view := &c.side
 		if front {
-			source = &c.front
+			view = &c.front
 		}
-		place := &source.Clip
+		file := &view.Clip
 		if strings.EqualFold(ext, ".csv") {
-			place = &source.Track
+			file = &view.Track
 		}
-		if *place != "" {
-			return nil, other, fmt.Errorf("%q and %q are the same view of the same trial by their names; remove or rename one", filepath.Base(*place), e.Name())
+		if *file != "" {
+			return nil, other, fmt.Errorf("%q and %q are the same view of the same trial by their names; remove or rename one", filepath.Base(*file), e.Name())
 		}
-		*place = filepath.Join(im.Folder, e.Name())
+		*file = filepath.Join(im.Folder, e.Name())
 	}
 	if len(found) == 0 {
 		return nil, other, fmt.Errorf("no file in %q is named by the pattern %s", im.Folder, im.patternWords())
@@ -222,14 +229,15 @@ func (im Import) one(ctx context.Context, c candidate, athletes []archive.Athlet
 	case len(elsewhere) > 0:
 		return nil, "", &failure{fmt.Errorf("this file is in the archive as %s; if its name and the date are right now, say --move", elsewhere[0].Name())}
 	}
-	r := im.Usual
-	r.Task, r.Limb, r.Front, r.Side = c.task, c.limb, c.front, c.side
-	r.StatureCM, r.MassKG, r.AgeYears = p.HeightCM, p.MassKG, p.AgeYears(im.Session.Date)
-	score := trial.Score
-	if im.Score != nil {
-		score = im.Score
+	r, err := im.request(c, p)
+	if err != nil {
+		return nil, "", &failure{err}
 	}
-	outcomes, err := score(ctx, r)
+	run := pipeline.Run
+	if im.Pipeline != nil {
+		run = im.Pipeline
+	}
+	outcomes, err := run(ctx, r)
 	if ctx.Err() != nil {
 		return nil, "", ctx.Err()
 	}
@@ -239,11 +247,7 @@ func (im Import) one(ctx context.Context, c candidate, athletes []archive.Athlet
 	var recordings []archive.Recording
 	for n, o := range outcomes {
 		t := archive.Trial{Athlete: p.Code, Session: im.Session, Task: c.task, Limb: o.Result.Limb, Number: c.number, Landing: n + 1}
-		rec, err := Recording(t, r, o, im.KeepClips, func(file string) (string, error) { return c.hashes[file], nil })
-		if err != nil {
-			return nil, "", err
-		}
-		recordings = append(recordings, rec)
+		recordings = append(recordings, Recording(t, o, c.kept(im.KeepClips)))
 	}
 	ids, err := im.Archive.Add(ctx, recordings...)
 	if errors.Is(err, archive.ErrThere) {
@@ -298,16 +302,13 @@ func (im Import) distinct(ctx context.Context, found []candidate, out *Done) (re
 // number, or returns the trials that hold them under another athlete, day, task or leg.
 func (im Import) known(ctx context.Context, c candidate, code string) (there bool, elsewhere []archive.Trial, err error) {
 	there = true
-	for _, s := range []trial.Source{c.front, c.side} {
-		if !s.Given() {
-			continue
-		}
-		held, err := im.Archive.Holding(ctx, c.hashes[cmp.Or(s.Clip, s.Track)])
+	for _, f := range c.given() {
+		trials, err := im.Archive.Holding(ctx, c.hashes[f])
 		if err != nil {
 			return false, nil, err
 		}
 		here := false
-		for _, t := range held {
+		for _, t := range trials {
 			same, err := im.same(ctx, t, c, code)
 			if err != nil {
 				return false, nil, err
@@ -334,61 +335,26 @@ func (im Import) same(ctx context.Context, t archive.Trial, c candidate, code st
 	return err == nil && slices.ContainsFunc(views, func(v archive.View) bool { return v.Options.Limb == c.limb }), err
 }
 
-// Recording puts an outcome of a request into the archive's form. hash is that of a file.
-func Recording(t archive.Trial, r trial.Request, o trial.Outcome, keepClips bool, hash func(file string) (string, error)) (archive.Recording, error) {
-	rec := archive.Recording{Trial: t, Result: o.Result, Checklist: o.Checklist}
-	for _, s := range []trial.Source{r.Front, r.Side} {
-		if !s.Given() {
-			continue
-		}
-		held := o.Views[len(rec.Views)]
-		v := archive.View{Points: held.Points, Track: held.Track, Options: held.Options}
-		if keepClips {
-			v.Clip = s.Clip
-		}
-		var err error
-		if v.Hash, err = hash(cmp.Or(s.Clip, s.Track)); err != nil {
-			return rec, err
-		}
-		rec.Views = append(rec.Views, v)
+// request is the trial to be scored, of an athlete.
+func (im Import) request(c candidate, p archive.Athlete) (pipeline.Request, error) {
+	r := About(im.Usual, p, im.Session.Date)
+	r.Task, r.Limb = c.task, c.limb
+	var err error
+	if r.Front, err = c.front.Read(true); err != nil {
+		return r, err
 	}
-	for _, p := range o.Pictures {
-		rec.Pictures = append(rec.Pictures, archive.Picture(p))
-	}
-	return rec, nil
+	r.Side, err = c.side.Read(false)
+	return r, err
 }
 
-// Again measures a kept trial anew from its tracks, under this version of the tool.
-func Again(ctx context.Context, a *archive.Archive, t archive.Trial, checklist, tool string) error {
-	views, err := a.Views(ctx, t.ID)
-	if err != nil {
-		return err
-	}
-	p, err := a.Athlete(ctx, t.Athlete)
-	if err != nil {
-		return err
-	}
-	o, err := again(ctx, t, p, views, checklist, tool)
-	if err != nil {
-		return err
-	}
-	return a.AddResult(ctx, t.ID, o.Result, o.Checklist)
-}
-
-func again(ctx context.Context, t archive.Trial, p archive.Athlete, views []archive.View, checklist, tool string) (trial.Outcome, error) {
-	r := trial.Request{Task: t.Task, Limb: t.Limb, Checklist: checklist, Tool: tool, AgeYears: p.AgeYears(t.Session.Date), MassKG: p.MassKG, Landing: 1}
-	for _, v := range views {
-		held := &trial.Held{Track: v.Track, Points: v.Points, Options: v.Options}
-		r.StatureCM = v.Options.StatureCM
-		if v.Track.View == kinematics.Front {
-			r.Front.Held = held
-		} else {
-			r.Side.Held = held
+// kept is what is kept of the files of each view.
+func (c candidate) kept(clips bool) (out []File) {
+	for _, f := range c.given() {
+		file := File{Hash: c.hashes[f]}
+		if clips && (f == c.front.Clip || f == c.side.Clip) {
+			file.Clip = f
 		}
+		out = append(out, file)
 	}
-	all, err := trial.Score(ctx, r)
-	if err != nil {
-		return trial.Outcome{}, fmt.Errorf("%s: %w", t.Name(), err)
-	}
-	return all[0], nil
+	return out
 }

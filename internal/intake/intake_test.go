@@ -15,8 +15,8 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/simulated"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -56,7 +56,7 @@ func importFolder(dir, folder string, kept func(archive.Trial, scoring.Score)) (
 	}
 	im := intake.Import{
 		Archive: a, Session: s, Folder: folder, Patterns: intake.Usual(), Kept: kept,
-		Usual: trial.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, Tool: "steadfall test"},
+		Usual: pipeline.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, Tool: "steadfall test"},
 	}
 	return im.Run(ctx)
 }

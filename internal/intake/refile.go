@@ -22,7 +22,7 @@ func (im Import) refile(ctx context.Context, c candidate, p archive.Athlete, kep
 		if err != nil {
 			return "", err
 		}
-		if len(views) != c.views() {
+		if len(views) != len(c.given()) {
 			return "", &failure{fmt.Errorf("this file is in the archive as %s, with other views; take that out with steadfall session remove and import again", was.Name())}
 		}
 		for i := range views {
@@ -46,15 +46,4 @@ func (im Import) refile(ctx context.Context, c candidate, p archive.Athlete, kep
 		return "", err
 	}
 	return fmt.Sprintf("%s, to %s", was.Name(), all[0].Trial.Name()), nil
-}
-
-// views is how many views a trial has.
-func (c candidate) views() (n int) {
-	if c.front.Given() {
-		n++
-	}
-	if c.side.Given() {
-		n++
-	}
-	return n
 }

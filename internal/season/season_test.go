@@ -8,8 +8,8 @@ import (
 	"testing"
 	"time"
 
+	"steadfall/internal/pipeline"
 	"steadfall/internal/season"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 )
 
@@ -36,7 +36,11 @@ func TestEveryTrialCanBeMeasured(t *testing.T) {
 		}
 		// The result names the leg landed on, whether it was asked for or not.
 		for _, asked := range slices.Compact([]kinematics.Side{limb, kinematics.Both}) {
-			all, err := trial.Score(t.Context(), trial.Request{Front: trial.Source{Track: filepath.Join(dir, f.Name())}, Task: kinematics.Task(task), Limb: asked, StatureCM: s.People()[1].HeightCM})
+			source, err := pipeline.Files{Track: filepath.Join(dir, f.Name())}.Read(true)
+			if err != nil {
+				t.Fatal(err)
+			}
+			all, err := pipeline.Run(t.Context(), pipeline.Request{Front: source, Task: kinematics.Task(task), Limb: asked, StatureCM: s.People()[1].HeightCM})
 			if err != nil {
 				t.Errorf("%s: %v", f.Name(), err)
 				continue

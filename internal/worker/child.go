@@ -9,7 +9,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/kinematics"
 	"steadfall/video"
 )
@@ -63,16 +63,12 @@ func (j job) do(ctx context.Context, say func(message) error) error {
 	case j.Score != nil:
 		r := *j.Score
 		r.Tell = tell
-		all, err := trial.ScoreOnly(ctx, r)
+		all, err := pipeline.RunFenced(ctx, r)
 		if err != nil {
 			return err
 		}
 		for _, o := range all {
-			p, err := packed(o)
-			if err != nil {
-				return err
-			}
-			if err := say(message{Outcome: p}); err != nil {
+			if err := say(message{Outcome: packed(o)}); err != nil {
 				return err
 			}
 		}

@@ -1,11 +1,10 @@
 package worker
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/scoring"
@@ -15,16 +14,16 @@ import (
 // job is what the child is asked: to score a request, to follow the points of a clip, to look
 // at it, or to hand out its frames.
 type job struct {
-	Score   *trial.Request `json:",omitempty"`
-	Track   *tracking      `json:",omitempty"`
-	Inspect *inspecting    `json:",omitempty"`
-	Frames  string         `json:",omitempty"` // path of a clip
-	Patient bool           `json:",omitempty"` // computing has no limit: somebody watches how far it is
+	Score   *pipeline.Request `json:",omitempty"`
+	Track   *tracking         `json:",omitempty"`
+	Inspect *inspecting       `json:",omitempty"`
+	Frames  string            `json:",omitempty"` // path of a clip
+	Patient bool              `json:",omitempty"` // computing has no limit: somebody watches how far it is
 }
 
 type tracking struct {
-	Points trial.Points
-	Source trial.Source
+	Points pipeline.Points
+	Source pipeline.Source
 	View   kinematics.View
 }
 
@@ -49,61 +48,38 @@ type message struct {
 	Interrupted bool          `json:",omitempty"`
 }
 
-// outcome is a trial.Outcome in a form that JSON keeps whole: draws apart from their
-// measures, tracks as text.
+// outcome is a pipeline.Outcome in a form that JSON keeps whole: draws apart from their
+// measures.
 type outcome struct {
 	Result    scoring.Result
 	Draws     [][]float64
 	Checklist scoring.Checklist
-	Views     []held
+	Views     []pipeline.View
 	Pictures  []report.Picture
-	Reels     []trial.Reel
+	Reels     []pipeline.Reel
 }
 
-type held struct {
-	Track         []byte // CSV
-	View          kinematics.View
-	Width, Height int
-	Points        string
-	Options       kinematics.Options
-}
-
-func packed(o trial.Outcome) (*outcome, error) {
-	p := outcome{Result: o.Result, Checklist: o.Checklist, Pictures: o.Pictures, Reels: o.Reels}
+func packed(o pipeline.Outcome) *outcome {
+	p := outcome{Result: o.Result, Checklist: o.Checklist, Views: o.Views, Pictures: o.Pictures, Reels: o.Reels}
 	for _, m := range o.Result.Measures {
 		p.Draws = append(p.Draws, m.Draws)
 	}
-	for _, v := range o.Views {
-		var b bytes.Buffer
-		if err := kinematics.WriteTrack(&b, v.Track); err != nil {
-			return nil, err
-		}
-		p.Views = append(p.Views, held{b.Bytes(), v.Track.View, v.Track.Width, v.Track.Height, v.Points, v.Options})
-	}
-	return &p, nil
+	return &p
 }
 
-func (o outcome) unpacked() (trial.Outcome, error) {
-	out := trial.Outcome{Result: o.Result, Checklist: o.Checklist, Pictures: o.Pictures, Reels: o.Reels}
+func (o outcome) unpacked() (pipeline.Outcome, error) {
+	out := pipeline.Outcome{Result: o.Result, Checklist: o.Checklist, Views: o.Views, Pictures: o.Pictures, Reels: o.Reels}
 	if len(o.Draws) != len(o.Result.Measures) {
 		return out, fmt.Errorf("%d measures came with the draws of %d", len(o.Result.Measures), len(o.Draws))
 	}
 	for i, d := range o.Draws {
 		out.Result.Measures[i].Draws = d
 	}
-	for _, v := range o.Views {
-		t, err := kinematics.ReadTrack(bytes.NewReader(v.Track), v.View)
-		if err != nil {
-			return out, err
-		}
-		t.Width, t.Height = v.Width, v.Height
-		out.Views = append(out.Views, trial.Held{Track: t, Points: v.Points, Options: v.Options})
-	}
 	return out, nil
 }
 
-func unpacked(all []outcome) ([]trial.Outcome, error) {
-	var out []trial.Outcome
+func unpacked(all []outcome) ([]pipeline.Outcome, error) {
+	var out []pipeline.Outcome
 	for _, o := range all {
 		t, err := o.unpacked()
 		if err != nil {

@@ -17,7 +17,7 @@ import (
 	"syscall"
 	"time"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/kinematics"
 	"steadfall/video"
 )
@@ -49,8 +49,8 @@ type Refused struct{ Why string }
 
 func (r *Refused) Error() string { return r.Why }
 
-// Score is trial.Score in a child. Its error is a *Refused when the clip is at fault.
-func (w Worker) Score(ctx context.Context, r trial.Request) ([]trial.Outcome, error) {
+// Score is pipeline.Run in a child. Its error is a *Refused when the clip is at fault.
+func (w Worker) Score(ctx context.Context, r pipeline.Request) ([]pipeline.Outcome, error) {
 	tell := r.Tell
 	r.Tell = nil
 	var out []outcome
@@ -74,7 +74,7 @@ func (w Worker) Score(ctx context.Context, r trial.Request) ([]trial.Outcome, er
 }
 
 // Track is Points.Place in a child; the track comes as CSV.
-func (w Worker) Track(ctx context.Context, p trial.Points, s trial.Source, view kinematics.View, tell func(stage string, done, total int)) (track []byte, notes []string, err error) {
+func (w Worker) Track(ctx context.Context, p pipeline.Points, s pipeline.Source, view kinematics.View, tell func(stage string, done, total int)) (track []byte, notes []string, err error) {
 	err = w.run(ctx, job{Track: &tracking{p, s, view}}, func(m message) error {
 		if m.Stage != "" && tell != nil {
 			tell(m.Stage, m.Steps, m.Of)

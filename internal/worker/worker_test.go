@@ -16,7 +16,7 @@ import (
 	"testing"
 	"time"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/worker"
 	"steadfall/kinematics"
 	"steadfall/video"
@@ -85,14 +85,24 @@ func self(t *testing.T, how ...string) worker.Worker {
 	return worker.Worker{Command: append([]string{exe, "worker"}, how...)}
 }
 
+// placedOn is the clip with the points that somebody placed on it.
+func placedOn(t *testing.T, clip string) pipeline.Source {
+	t.Helper()
+	s, err := pipeline.Files{Clip: clip, Placements: filepath.Join("..", "..", "testdata", "placements", "two_foot_knee_in_front.json")}.Read(true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
 // The child's answer is what the same call gives here.
 func TestScoreIsTheSame(t *testing.T) {
 	clip := filepath.Join("..", "..", "testdata", "clips", "two_foot_knee_in_front.mp4")
 	if _, err := os.Stat(clip); err != nil {
 		t.Fatal(err)
 	}
-	r := trial.Request{Front: trial.Source{Clip: clip, Placements: filepath.Join("..", "..", "testdata", "placements", "two_foot_knee_in_front.json")}, Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: 172, Points: trial.Points{Placer: trial.ByHand}}
-	want, err := trial.Score(context.Background(), r)
+	r := pipeline.Request{Front: placedOn(t, clip), Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: 172, Points: pipeline.Points{Placer: pipeline.ByHand}}
+	want, err := pipeline.Run(context.Background(), r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,8 +130,8 @@ func TestScoreIsTheSame(t *testing.T) {
 // So are a track and what is found out about a clip.
 func TestTrackAndInspectAreTheSame(t *testing.T) {
 	clip := filepath.Join("..", "..", "testdata", "clips", "two_foot_knee_in_front.mp4")
-	s := trial.Source{Clip: clip, Placements: filepath.Join("..", "..", "testdata", "placements", "two_foot_knee_in_front.json")}
-	p := trial.Points{Placer: trial.ByHand}
+	s := placedOn(t, clip)
+	p := pipeline.Points{Placer: pipeline.ByHand}
 	want, notes, err := p.Place(context.Background(), s, kinematics.Front, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -173,7 +183,7 @@ func TestMisbehaviour(t *testing.T) {
 			case "still":
 				w.Silence, w.Patient = time.Second, true
 			}
-			_, err := w.Score(context.Background(), trial.Request{})
+			_, err := w.Score(context.Background(), pipeline.Request{})
 			var no *worker.Refused
 			if !errors.As(err, &no) || !strings.Contains(no.Why, want) {
 				t.Errorf("it says %v, not that it %s", err, want)
@@ -186,7 +196,7 @@ func TestMisbehaviour(t *testing.T) {
 // fault: the job may be tried again.
 func TestKilled(t *testing.T) {
 	for _, how := range []string{"killed", "unable"} {
-		_, err := self(t, how).Score(context.Background(), trial.Request{})
+		_, err := self(t, how).Score(context.Background(), pipeline.Request{})
 		var no *worker.Refused
 		if err == nil || errors.As(err, &no) {
 			t.Errorf("%s: %v, which blames the clip", how, err)
@@ -197,7 +207,7 @@ func TestKilled(t *testing.T) {
 func TestInterrupted(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := self(t, "sleep").Score(ctx, trial.Request{}); !errors.Is(err, context.Canceled) {
+	if _, err := self(t, "sleep").Score(ctx, pipeline.Request{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v, not interrupted", err)
 	}
 }

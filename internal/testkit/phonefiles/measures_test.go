@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"steadfall/internal/models"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/testkit/phonefiles"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 )
 
@@ -29,8 +29,8 @@ func measured(t *testing.T, path string) landing {
 
 func measure(t *testing.T, path string) (landing, error) {
 	t.Helper()
-	out, err := trial.Score(t.Context(), trial.Request{
-		Front: trial.Source{Clip: path}, Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: phonefiles.StatureCM,
+	out, err := pipeline.Run(t.Context(), pipeline.Request{
+		Front: pipeline.Source{Clip: path}, Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: phonefiles.StatureCM,
 	})
 	if errors.Is(err, models.ErrMissing) {
 		t.Skip("the nets are not on this machine; run make models")

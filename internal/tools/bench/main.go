@@ -12,8 +12,8 @@ import (
 	"slices"
 	"strings"
 
+	"steadfall/internal/pipeline"
 	"steadfall/internal/testkit/desktest"
-	"steadfall/internal/trial"
 )
 
 func main() {
@@ -22,7 +22,7 @@ func main() {
 	show := flag.Int("show", 6, "which seed to print row by row; 0 for all")
 	verbose := flag.Bool("v", false, "print every measure")
 	table := flag.String("table", "", "only these `tables`, joined by commas: auto, corrected, hand, measures, season, desk, calibration, broken or speed")
-	placer := flag.String("placer", trial.Placers[0], "the `net` that places points: lite, full or heavy")
+	placer := flag.String("placer", pipeline.Placers[0], "the `net` that places points: lite, full or heavy")
 	variant := flag.String("variant", "", "only that `variant` of the clips, such as dim")
 	trials := flag.Int("trials", 600, "how many simulated `landings` to calibrate on")
 	sessions := flag.Int("sessions", 12, "how many `sessions` the season has")
@@ -36,7 +36,7 @@ func main() {
 }
 
 func run(ctx context.Context, seeds, show int, only string, verbose bool, table, placer, variant string, trials, sessions, long, draws int) error {
-	nets, err := trial.Nets(placer)
+	nets, err := pipeline.Nets(placer)
 	if err != nil {
 		return err
 	}

@@ -12,8 +12,8 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/season"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -86,7 +86,7 @@ func importDay(ctx context.Context, a *archive.Archive, s season.Season, n int, 
 	}
 	im := intake.Import{
 		Archive: a, Session: day, Folder: dir, Patterns: intake.Usual(),
-		Usual: trial.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, SquareDeg: season.SquareDeg, Picture: season.Picture, Tool: "bench"},
+		Usual: pipeline.Request{Task: kinematics.DropLanding, Limb: kinematics.Both, SquareDeg: season.SquareDeg, Picture: season.Picture, Tool: "bench"},
 	}
 	done, err := im.Run(ctx)
 	if err == nil && len(done.Failed) > 0 {

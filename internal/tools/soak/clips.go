@@ -19,7 +19,7 @@ import (
 	"syscall"
 	"time"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/worker"
 	"steadfall/kinematics"
 	"steadfall/video"
@@ -59,14 +59,18 @@ type tally struct {
 
 // mutatedClips gives damaged clips to the worker and prints what became of them.
 func mutatedClips(ctx context.Context, program, dir string, n int, seed uint64) error {
-	clips, placements, err := smallLandings(dir)
+	clips, file, err := smallLandings(dir)
+	if err != nil {
+		return err
+	}
+	placements, err := placed(file)
 	if err != nil {
 		return err
 	}
 	w := worker.Worker{Command: []string{program, "worker"}, Wall: perClip}
-	whole := map[string][2][]trial.Outcome{} // of each kind, by net and by hand
+	whole := map[string][2][]pipeline.Outcome{} // of each kind, by net and by hand
 	for i, k := range kinds {
-		var both [2][]trial.Outcome
+		var both [2][]pipeline.Outcome
 		for hand := range both {
 			// Undamaged, each must give a result, or the rest would show little.
 			if both[hand], err = w.Score(ctx, request(clipFile(dir, i), placements, hand)); err != nil {
@@ -105,14 +109,14 @@ func mutatedClips(ctx context.Context, program, dir string, n int, seed uint64) 
 }
 
 // try gives one clip to the worker.
-func (t *tally) try(ctx context.Context, w worker.Worker, dir, name, placements string, i int, data []byte, whole []trial.Outcome) {
+func (t *tally) try(ctx context.Context, w worker.Worker, dir, name string, placements *pipeline.Placements, i int, data []byte, whole []pipeline.Outcome) {
 	path := filepath.Join(dir, fmt.Sprintf("%05d-%s", i, name))
 	err := os.WriteFile(path, data, 0o600)
 	if err == nil {
 		defer os.Remove(path)
 	}
 	begun := time.Now()
-	var out []trial.Outcome
+	var out []pipeline.Outcome
 	if err == nil {
 		out, err = w.Score(ctx, request(path, placements, i))
 	}
@@ -167,17 +171,23 @@ func (t *tally) print() {
 	}
 }
 
-func request(clip, placements string, i int) trial.Request {
-	r := trial.Request{Front: trial.Source{Clip: clip, Placements: placements}, Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: 172, Points: trial.Points{Placer: trial.ByHand, AsGiven: true}}
+// placed are the points of a placements file.
+func placed(file string) (*pipeline.Placements, error) {
+	s, err := pipeline.Files{Placements: file}.Read(true)
+	return s.Placements, err
+}
+
+func request(clip string, placements *pipeline.Placements, i int) pipeline.Request {
+	r := pipeline.Request{Front: pipeline.Source{Clip: clip, Placements: placements}, Task: kinematics.DropLanding, Limb: kinematics.Both, StatureCM: 172, Points: pipeline.Points{Placer: pipeline.ByHand, AsGiven: true}}
 	if i%byNet == 0 {
-		r.Front.Placements, r.Points.Placer = "", "lite"
+		r.Front.Placements, r.Points.Placer = nil, "lite"
 	}
 	return r
 }
 
 // valid reports whether results hold together: numbers that JSON can hold, and each finding
 // with its words.
-func valid(out []trial.Outcome) bool {
+func valid(out []pipeline.Outcome) bool {
 	for _, o := range out {
 		if _, err := json.Marshal(o.Result); err != nil || len(o.Result.Score.Items) == 0 {
 			return false
@@ -188,7 +198,7 @@ func valid(out []trial.Outcome) bool {
 
 // farOff is a measure that is further from the undamaged clip's than the 95 % intervals of both
 // allow, or "".
-func farOff(got, whole []trial.Outcome) string {
+func farOff(got, whole []pipeline.Outcome) string {
 	for _, m := range got[0].Result.Measures {
 		for _, w := range whole[0].Result.Measures {
 			if m.Name == w.Name && m.Side == w.Side && math.Abs(m.Value-w.Value) > 2*(m.SD+w.SD) {
@@ -200,7 +210,7 @@ func farOff(got, whole []trial.Outcome) string {
 }
 
 // warned reports whether a result says something that the undamaged clip's does not.
-func warned(got, whole []trial.Outcome) bool {
+func warned(got, whole []pipeline.Outcome) bool {
 	for _, note := range got[0].Result.Notes() {
 		if !slices.Contains(whole[0].Result.Notes(), note) {
 			return true

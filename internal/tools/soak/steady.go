@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"strings"
 
-	"steadfall/internal/trial"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/worker"
 )
 
@@ -50,7 +50,11 @@ func steadiness(ctx context.Context, program, dir string, n int) error {
 	if least := 2 * len(kinds) * counts; n < least {
 		return fmt.Errorf("%d clips are too few to see a growth; give %d or more", n, least)
 	}
-	_, placements, err := smallLandings(dir)
+	_, file, err := smallLandings(dir)
+	if err != nil {
+		return err
+	}
+	placements, err := placed(file)
 	if err != nil {
 		return err
 	}
@@ -59,7 +63,7 @@ func steadiness(ctx context.Context, program, dir string, n int) error {
 	var first, last held
 	for i := range n {
 		r := request(clipFile(dir, i%len(kinds)), placements, i)
-		if _, err := trial.Score(ctx, r); err != nil {
+		if _, err := pipeline.Run(ctx, r); err != nil {
 			return err
 		}
 		if _, err := w.Score(ctx, r); err != nil {

@@ -1,4 +1,4 @@
-package trial
+package pipeline
 
 import (
 	"context"
@@ -68,23 +68,6 @@ func Nets(placer string) (video.Nets, error) {
 	return video.Nets{Detector: detector, Landmarks: landmarks, LandmarkOutputs: models.Outputs(models.Net(placer))}, nil
 }
 
-// track reads the track of a source or makes it from the clip.
-func (r Request) track(ctx context.Context, s Source, front bool) (placed, error) {
-	if s.Held != nil {
-		return placed{track: s.Held.Track, how: s.Held.Points}, nil
-	}
-	if s.Track != "" {
-		t, err := ReadTrack(s.Track, front)
-		t.Width, t.Height = r.Picture[0], r.Picture[1]
-		return placed{track: t, how: "read from the track " + filepath.Base(s.Track)}, err
-	}
-	want := Sideways
-	if front {
-		want = kinematics.Front
-	}
-	return r.Points.place(ctx, s, want, r.Task, r.progress("placing the points in "+filepath.Base(s.Clip)))
-}
-
 // Sideways is either side view.
 const Sideways kinematics.View = "side"
 
@@ -97,25 +80,22 @@ func (p Points) Place(ctx context.Context, s Source, view kinematics.View, tell 
 
 func (p Points) place(ctx context.Context, s Source, view kinematics.View, task kinematics.Task, tell video.Progress) (placed, error) {
 	var pl video.Placements
-	if s.Placements != "" {
-		var err error
-		if pl, err = ReadPlacements(s.Placements); err != nil {
-			return placed{}, err
-		}
+	if s.Placements != nil {
+		pl = s.Placements.Placements
 		if view != "" && (view == kinematics.Front) == pl.View.IsSide() {
-			return placed{}, fmt.Errorf("the placements %q are for the view %s; give them with the clip of that view", s.Placements, pl.View)
+			return placed{}, fmt.Errorf("the placements %q are for the view %s; give them with the clip of that view", s.Placements.File, pl.View)
 		}
 		view = pl.View
 	}
 	switch {
-	case p.Placer == ByHand && s.Placements == "":
+	case p.Placer == ByHand && s.Placements == nil:
 		return placed{}, fmt.Errorf("no points are given for %q; name a placements file or a track, or choose a placer other than %s", s.Clip, ByHand)
 	case p.Placer == ByHand:
 		return p.follow(ctx, s, pl, tell)
 	}
 	nets, err := Nets(p.placer())
 	switch {
-	case errors.Is(err, models.ErrMissing) && s.Placements != "":
+	case errors.Is(err, models.ErrMissing) && s.Placements != nil:
 		out, e := p.follow(ctx, s, pl, tell)
 		out.notes = append(out.notes, "only the points placed by hand were followed; "+err.Error())
 		return out, e
@@ -218,7 +198,7 @@ func swapped(pl video.Placements) video.Placements {
 // stand otherwise. In a mirror image the side that seems near is the other one.
 func (p Points) viewOf(q video.Person, s Source, want kinematics.View) (kinematics.View, error) {
 	clip := filepath.Base(s.Clip)
-	if !p.AsGiven && s.Placements == "" {
+	if !p.AsGiven && s.Placements == nil {
 		switch {
 		case want == kinematics.Front && q.View != kinematics.Front:
 			return "", fmt.Errorf("%q is taken as filmed from the front, but the athlete is seen from the side; give it with --side, or add --as-given if it is from the front all the same", clip)

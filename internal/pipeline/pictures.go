@@ -1,4 +1,4 @@
-package trial
+package pipeline
 
 import (
 	"context"
@@ -61,6 +61,16 @@ const (
 	stripBeforeS = 0.12
 	stripSteps   = 2
 )
+
+// draw takes the pictures of every view of a landing that is scored.
+func (r Request) draw(ctx context.Context, views []seen, told []kinematics.Landing, out *Outcome) error {
+	for i, v := range views {
+		if err := r.shoot(ctx, v.source, out.Views[i].Track, told[i], out); err != nil {
+			return err
+		}
+	}
+	return nil
+}
 
 // shoot takes the pictures of one view.
 func (r Request) shoot(ctx context.Context, s Source, t kinematics.Track, l kinematics.Landing, out *Outcome) error {

@@ -1,4 +1,4 @@
-package trial_test
+package pipeline_test
 
 import (
 	"errors"
@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"steadfall/internal/models"
+	"steadfall/internal/pipeline"
 	"steadfall/internal/testkit/synthetic"
-	"steadfall/internal/trial"
 	"steadfall/kinematics"
 )
 
@@ -24,8 +24,8 @@ func TestJumpClip(t *testing.T) {
 		if truth.Truth.FlightS == nil {
 			continue
 		}
-		out, err := trial.Score(t.Context(), trial.Request{
-			Side: trial.Source{Clip: filepath.Join(dir, truth.Name+".mp4")}, Task: kinematics.CountermovementJump, Limb: kinematics.Both, StatureCM: truth.StatureCM,
+		out, err := pipeline.Run(t.Context(), pipeline.Request{
+			Side: pipeline.Source{Clip: filepath.Join(dir, truth.Name+".mp4")}, Task: kinematics.CountermovementJump, Limb: kinematics.Both, StatureCM: truth.StatureCM,
 		})
 		if errors.Is(err, models.ErrMissing) {
 			t.Skip("the nets are not on this machine; run make models")
