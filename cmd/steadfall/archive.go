@@ -15,10 +15,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
-	"steadfall/internal/intake"
 	"steadfall/internal/paper"
 	"steadfall/internal/pipeline"
 	"steadfall/internal/present"
+	"steadfall/internal/rescore"
 	"steadfall/internal/safefile"
 	"steadfall/report/export"
 	"steadfall/scoring"
@@ -256,19 +256,24 @@ kept measures. With --measure-again the kept tracks are measured anew first, whi
 far longer. Earlier results stay beside the new ones.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return with(cmd, func(a *archive.Archive) error {
+				out := cmd.OutOrStdout()
 				if again {
-					return measureAgain(cmd, a, checklist)
+					done, err := rescore.MeasureAgain(cmd.Context(), a, checklist, "steadfall "+version, staged(cmd, "measuring"))
+					if err != nil {
+						return err
+					}
+					fmt.Fprintf(out, "%d trials measured and scored\n", done.Trials)
+					return printChanged(out, done.Changed)
 				}
 				pick := func(feet int) (scoring.Checklist, error) {
 					return pipeline.LoadChecklist(cmp.Or(checklist, scoring.Default(feet)))
 				}
-				done, err := a.Rescore(cmd.Context(), pick, "steadfall "+version, staged(cmd, "scoring"))
+				done, err := rescore.All(cmd.Context(), a, pick, "steadfall "+version, staged(cmd, "scoring"))
 				if err != nil {
 					return err
 				}
-				out := cmd.OutOrStdout()
 				fmt.Fprintf(out, "%d trials scored, %d had been scored so before\n", done.Trials, done.Already)
-				return printFindingChanges(out, done.Changed)
+				return printChanged(out, done.Changed)
 			})
 		},
 	}
@@ -277,36 +282,8 @@ far longer. Earlier results stay beside the new ones.`,
 	return cmd
 }
 
-func measureAgain(cmd *cobra.Command, a *archive.Archive, checklist string) error {
-	trials, err := a.Trials(cmd.Context(), "", 0)
-	if err != nil {
-		return err
-	}
-	tell := staged(cmd, "measuring")
-	changed := map[archive.FindingChange]int{}
-	for i, t := range trials {
-		before, err := a.Newest(cmd.Context(), t.ID)
-		if err != nil {
-			return err
-		}
-		if err := intake.Again(cmd.Context(), a, t, checklist, "steadfall "+version); err != nil {
-			return err
-		}
-		now, err := a.Newest(cmd.Context(), t.ID)
-		if err != nil {
-			return err
-		}
-		for _, c := range archive.Compare(before.Score, now.Score) {
-			changed[c]++
-		}
-		tell(i+1, len(trials))
-	}
-	fmt.Fprintf(cmd.OutOrStdout(), "%d trials measured and scored\n", len(trials))
-	return printFindingChanges(cmd.OutOrStdout(), changed)
-}
-
-func printFindingChanges(w io.Writer, all map[archive.FindingChange]int) error {
-	var keys []archive.FindingChange
+func printChanged(w io.Writer, all map[rescore.Change]int) error {
+	var keys []rescore.Change
 	for c := range all {
 		keys = append(keys, c)
 	}
@@ -314,7 +291,7 @@ func printFindingChanges(w io.Writer, all map[archive.FindingChange]int) error {
 		fmt.Fprintln(w, "no finding of an item that was there before changed")
 		return nil
 	}
-	slices.SortFunc(keys, func(a, b archive.FindingChange) int {
+	slices.SortFunc(keys, func(a, b rescore.Change) int {
 		return cmp.Or(cmp.Compare(a.Item, b.Item), cmp.Compare(all[b], all[a]), cmp.Compare(a.From+a.To, b.From+b.To))
 	})
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)

@@ -10,6 +10,7 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/bounded"
+	"steadfall/internal/standing"
 	"steadfall/scoring"
 )
 
@@ -101,7 +102,7 @@ all are done.`,
 				return err
 			}
 			return with(cmd, func(a *archive.Archive) error {
-				p, err := a.Standing(cmd.Context(), l, args[0])
+				p, err := standing.One(cmd.Context(), a, l, args[0])
 				if err != nil {
 					return err
 				}
@@ -132,10 +133,10 @@ all are done.`,
 // stepTo is the step that the words mean, "" for none left.
 func stepTo(l scoring.Ladder, now, words string) (string, error) {
 	switch words {
-	case archive.Done:
+	case standing.Done:
 		return "", nil
 	case "next":
-		if now == archive.Done {
+		if now == standing.Done {
 			return "", fmt.Errorf("all steps are done, so there is no next one")
 		}
 		return l.After(now), nil

@@ -15,6 +15,7 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/present"
+	"steadfall/internal/standing"
 	"steadfall/kinematics"
 	"steadfall/report/athlete"
 	"steadfall/report/landing"
@@ -43,7 +44,7 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 				return err
 			}
 			return with(cmd, func(a *archive.Archive) error {
-				p, places, err := present.Squad(cmd.Context(), a, l, "steadfall "+version)
+				p, standings, err := present.Squad(cmd.Context(), a, l, "steadfall "+version)
 				if err != nil {
 					return err
 				}
@@ -68,7 +69,7 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 				if asJSON {
 					e := json.NewEncoder(cmd.OutOrStdout())
 					e.SetIndent("", " ")
-					return e.Encode(places)
+					return e.Encode(standings)
 				}
 				if table != "-" && html != "-" && wall != "-" {
 					return printSquad(cmd.OutOrStdout(), p.Rows)
@@ -150,7 +151,7 @@ curves of all trials and their mean, both legs, earlier sessions, clips and sett
 				return err
 			}
 			return with(cmd, func(a *archive.Archive) error {
-				at, err := a.Standing(cmd.Context(), l, args[0])
+				at, err := standing.One(cmd.Context(), a, l, args[0])
 				if err != nil {
 					return err
 				}

@@ -12,7 +12,9 @@ import (
 	"testing"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/rescore"
 	"steadfall/internal/simulated"
+	"steadfall/internal/standing"
 	"steadfall/internal/testkit/scored"
 	"steadfall/kinematics"
 	"steadfall/scoring"
@@ -117,15 +119,15 @@ func TestRescoreKeepsBothAndSaysWhatChanged(t *testing.T) {
 		c.Items[0].Threshold = 1 // knee-inside-toe
 		return c, err
 	}
-	got, err := a.Rescore(ctx, strict, "steadfall test 2", nil)
+	got, err := rescore.All(ctx, a, strict, "steadfall test 2", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if got.Trials != 2 || got.Already != 0 {
 		t.Errorf("scored %d, already %d", got.Trials, got.Already)
 	}
-	clearToError := archive.FindingChange{Item: "knee-inside-toe", From: scoring.Clear, To: scoring.Error}
-	toClose := archive.FindingChange{Item: "knee-inside-toe", From: scoring.Clear, To: scoring.TooClose}
+	clearToError := rescore.Change{Item: "knee-inside-toe", From: scoring.Clear, To: scoring.Error}
+	toClose := rescore.Change{Item: "knee-inside-toe", From: scoring.Clear, To: scoring.TooClose}
 	if got.Changed[clearToError]+got.Changed[toClose] == 0 {
 		t.Errorf("nothing changed: %v", got.Changed)
 	}
@@ -136,7 +138,7 @@ func TestRescoreKeepsBothAndSaysWhatChanged(t *testing.T) {
 	if *all[0].Result.Score.Items[0].Threshold != 10 || *all[1].Result.Score.Items[0].Threshold != 1 {
 		t.Error("each score must keep its own threshold")
 	}
-	again, err := a.Rescore(ctx, strict, "steadfall test 2", nil)
+	again, err := rescore.All(ctx, a, strict, "steadfall test 2", nil)
 	if err != nil || again.Trials != 0 || again.Already != 2 {
 		t.Errorf("a second time scored %d, already %d, %v", again.Trials, again.Already, err)
 	}
@@ -170,14 +172,14 @@ func TestStandings(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	places, err := a.Standings(ctx, l)
-	if err != nil || len(places) != 2 {
-		t.Fatal(places, err)
+	standings, err := standing.All(ctx, a, l)
+	if err != nil || len(standings) != 2 {
+		t.Fatal(standings, err)
 	}
-	if p := places[0]; p.Standing.Verdict != scoring.Ready || p.Missing || p.Trials != 6 || p.LastSeen != "2026-09-08" {
+	if p := standings[0]; p.Standing.Verdict != scoring.Ready || p.Missing || p.Trials != 6 || p.LastSeen != "2026-09-08" {
 		t.Errorf("Ash: %+v", p)
 	}
-	if p := places[1]; p.Standing.Verdict != scoring.NotYet || !p.Missing || p.Absent != "at school" || len(p.Errors) == 0 || p.Errors[0].Item != "knee-inside-toe" || p.Errors[0].Trials != 3 || p.Errors[0].Cue == "" {
+	if p := standings[1]; p.Standing.Verdict != scoring.NotYet || !p.Missing || p.Absent != "at school" || len(p.Errors) == 0 || p.Errors[0].Item != "knee-inside-toe" || p.Errors[0].Trials != 3 || p.Errors[0].Cue == "" {
 		t.Errorf("Birch: %+v", p)
 	}
 	// Pain at a session with none of the step's trials counts until somebody notes, with a name and
@@ -198,7 +200,7 @@ func TestStandings(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		p, err := a.Standing(ctx, l, "Ash")
+		p, err := standing.One(ctx, a, l, "Ash")
 		if err != nil || p.Standing.Verdict != c.want || (len(p.Standing.Physio) > 0) != (c.want == scoring.NotYet) {
 			t.Errorf("pain over %q: %s because %q, to the physio %q, %v", c.over, p.Standing.Verdict, p.Standing.Because, p.Standing.Physio, err)
 		}
@@ -215,7 +217,7 @@ func TestStandings(t *testing.T) {
 		if err := a.Override(ctx, ts[0].ID, scoring.Override{Item: "knee-inside-toe", Side: kinematics.Left, Finding: c.says, Reason: "seen by eye", By: "Coach Reed"}); err != nil {
 			t.Fatal(err)
 		}
-		p, err := a.Standing(ctx, l, "Ash")
+		p, err := standing.One(ctx, a, l, "Ash")
 		if err != nil || p.Standing.Verdict != c.want {
 			t.Errorf("said %s: %s because %q, %v", c.says, p.Standing.Verdict, p.Standing.Because, err)
 		}
@@ -227,7 +229,7 @@ func TestStandings(t *testing.T) {
 	if err := a.Decide(ctx, "Ash", archive.Decision{Step: l.After("two-foot-drop"), Told: "ready", Reason: "steady all week", By: "Coach Reed"}); err != nil {
 		t.Fatal(err)
 	}
-	p, err := a.Standing(ctx, l, "Ash")
+	p, err := standing.One(ctx, a, l, "Ash")
 	if err != nil || p.Standing.Step != "one-foot-drop" || p.Standing.Verdict != scoring.NotYet {
 		t.Errorf("after moving on: %+v, %v", p.Standing, err)
 	}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/standing"
 	"steadfall/scoring"
 )
 
@@ -28,7 +29,7 @@ func BenchmarkStandings(b *testing.B) {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if _, err := a.Standings(ctx, l); err != nil {
+		if _, err := standing.All(ctx, a, l); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/rescore"
 	"steadfall/scoring"
 )
 
@@ -143,7 +144,7 @@ func TestRescoreBesideDeletions(t *testing.T) {
 			list.Title = fmt.Sprint("the ", n, "th time") // scored so by nobody yet
 			return list, err
 		}
-		if _, err := b.Rescore(t.Context(), pick, "steadfall test", nil); err != nil {
+		if _, err := rescore.All(t.Context(), b, pick, "steadfall test", nil); err != nil {
 			t.Fatal(err)
 		}
 	})

@@ -55,7 +55,15 @@ func TestExportOfAnAthleteIsComplete(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.Rescore(ctx, func(int) (scoring.Checklist, error) { return scoring.Load("padua-2009") }, "steadfall test", nil); err != nil {
+	other, err := scoring.Load("padua-2009")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lists, err := a.KeepChecklists(ctx, other)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := a.AddScores(ctx, "steadfall test", []NewScore{{Measurement: 1, Checklist: lists[0], Score: l.Result.Score}}); err != nil {
 		t.Fatal(err)
 	}
 	pain, yes := 1, true

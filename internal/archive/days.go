@@ -18,32 +18,64 @@ const daysQuery = `WITH last AS (SELECT DISTINCT s.id, s.date FROM trial t JOIN 
 	LEFT JOIN attendance att ON att.session = l.id AND att.athlete = ?2 ` + newestScore + `
 	ORDER BY l.date, l.id, t.number, t.landing`
 
-// dayReader reads what the ladder looks at, for the whole squad at once: the trials athlete
-// by athlete, then what was found and measured in all of them.
+// Recent asks for the last sessions in which an athlete did a task, as they count for a step of
+// a ladder.
+type Recent struct {
+	Athlete   int64
+	Task      kinematics.Task
+	TwoFeet   bool
+	Checklist string // findings are by it; empty for whichever scored last
+	Sessions  int    // at most
+	Measure   string // wanted beside how long holds lasted; empty for none
+}
+
+// Days answers each question with its days, oldest first: the trials of all are found first, then
+// what was found and measured in all of them is read at once.
+func (a *Archive) Days(ctx context.Context, asked []Recent) ([][]scoring.Day, error) {
+	find, err := a.db.PrepareContext(ctx, daysQuery)
+	if err != nil {
+		return nil, a.plain(err)
+	}
+	defer find.Close()
+	var d dayReader
+	for i, r := range asked {
+		if err := d.find(ctx, find, i, r); err != nil {
+			return nil, a.plain(err)
+		}
+	}
+	if err := d.read(ctx, a); err != nil {
+		return nil, err
+	}
+	out := make([][]scoring.Day, len(asked))
+	for i := range asked {
+		out[i] = d.of(i)
+	}
+	return out, nil
+}
+
+// dayReader holds the trials that were found.
 type dayReader struct{ found []attempt }
 
-// attempt is one trial that a step looks at.
+// attempt is one trial of an answer.
 type attempt struct {
-	athlete, session int64
-	date             string
-	pain             *int
-	measurement      int64
-	score            sql.NullInt64
-	wanted           string // the measure of the step's symmetry
+	asked       int // which question it answers
+	session     int64
+	date        string
+	pain        *int
+	measurement int64
+	score       sql.NullInt64
+	wanted      string // measure
 	scoring.Attempt
 }
 
-func (d *dayReader) find(ctx context.Context, query *sql.Stmt, athlete int64, s scoring.Step, most int) error {
-	rows, err := query.QueryContext(ctx, s.Checklist, athlete, string(s.Task), s.Feet == scoring.TwoFeet, most)
+func (d *dayReader) find(ctx context.Context, query *sql.Stmt, asked int, r Recent) error {
+	rows, err := query.QueryContext(ctx, r.Checklist, r.Athlete, string(r.Task), r.TwoFeet, r.Sessions)
 	if err != nil {
 		return err
 	}
 	defer rows.Close()
 	for rows.Next() {
-		t := attempt{athlete: athlete}
-		if s.Symmetry != nil {
-			t.wanted = s.Symmetry.Measure
-		}
+		t := attempt{asked: asked, wanted: r.Measure}
 		if err := rows.Scan(&t.session, &t.date, &t.pain, &t.Limb, &t.measurement, &t.AsAsked, &t.score); err != nil {
 			return err
 		}
@@ -105,12 +137,12 @@ func list[T any](v []T) string {
 	return string(b)
 }
 
-// of are the days of an athlete, oldest first.
-func (d *dayReader) of(athlete int64) []scoring.Day {
+// of are the days that answer a question.
+func (d *dayReader) of(asked int) []scoring.Day {
 	var out []scoring.Day
 	last := int64(0)
 	for _, t := range d.found {
-		if t.athlete != athlete {
+		if t.asked != asked {
 			continue
 		}
 		if len(out) == 0 || t.session != last {

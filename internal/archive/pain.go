@@ -40,9 +40,9 @@ func (a *Archive) painsOver(ctx context.Context, athlete int64) ([]PainOver, err
 		"SELECT date, by_whom, made FROM pain_over WHERE athlete = ? ORDER BY id", athlete)
 }
 
-// openPain is, by athlete, the newest pain above a limit, of whatever session, that nobody has
+// OpenPain is, by athlete, the newest pain above a limit, of whatever session, that nobody has
 // noted to be over.
-func (a *Archive) openPain(ctx context.Context, above int) (map[int64]*scoring.PainTold, error) {
+func (a *Archive) OpenPain(ctx context.Context, above int) (map[int64]*scoring.PainTold, error) {
 	type row struct {
 		athlete int64
 		scoring.PainTold

@@ -4,119 +4,21 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
-	"runtime"
-
-	"golang.org/x/sync/errgroup"
 
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
 
-// batch is how many scores are written at once; what is written stays when the work is
-// interrupted.
-const batch = 200
-
-// FindingChange counts how often an item went from one finding to another.
-type FindingChange struct {
-	Item     string
-	From, To scoring.Verdict
+// Measurement is a trial's newest measuring.
+type Measurement struct {
+	ID    int64
+	Limb  kinematics.Side // of the trial
+	Task  kinematics.Task
+	Score int64 // its newest score; 0 for none
 }
 
-// Rescored says what a rescoring did.
-type Rescored struct {
-	Trials  int // scored now
-	Already int // had been scored so before
-	Changed map[FindingChange]int
-}
-
-// unscored is a measurement to be scored.
-type unscored struct {
-	id      int64
-	before  int64 // its newest score; 0 for none
-	limb    kinematics.Side
-	task    kinematics.Task
-	score   scoring.Score
-	list    scoring.Checklist
-	earlier scoring.Score // as far as its findings
-	failed  error         // why it could not be scored
-}
-
-// Rescore scores the newest measurement of every trial by the checklist that pick returns
-// for the feet it was on (1 or 2). Earlier scores stay. Measurements that have been scored
-// by just that checklist are left alone.
-func (a *Archive) Rescore(ctx context.Context, pick func(feet int) (scoring.Checklist, error), tool string, tell func(done, total int)) (Rescored, error) {
-	out := Rescored{Changed: map[FindingChange]int{}}
-	lists := map[int]scoring.Checklist{}
-	ids := map[int]int64{}
-	err := a.write(ctx, func(tx *sql.Tx) error {
-		for feet := 1; feet <= 2; feet++ {
-			c, err := pick(feet)
-			if err != nil {
-				return err
-			}
-			if ids[feet], err = ensureChecklist(ctx, tx, c); err != nil {
-				return err
-			}
-			lists[feet] = c
-		}
-		return nil
-	})
-	if err != nil {
-		return out, err
-	}
-	todo, already, err := a.unscored(ctx, ids)
-	if err != nil {
-		return out, err
-	}
-	out.Already = already
-	for from := 0; from < len(todo); from += batch {
-		part := todo[from:min(from+batch, len(todo))]
-		g, gctx := errgroup.WithContext(ctx)
-		g.SetLimit(runtime.GOMAXPROCS(0))
-		for i := range part {
-			part[i].list = lists[feetOf(part[i].limb)]
-			g.Go(func() error {
-				part[i].failed = a.scoreAgain(gctx, &part[i])
-				return nil
-			})
-		}
-		_ = g.Wait()
-		var kept []unscored
-		err := a.write(ctx, func(tx *sql.Tx) (err error) {
-			kept, err = a.addScores(ctx, tx, part, ids, tool)
-			return err
-		})
-		if err != nil {
-			return out, err
-		}
-		out.count(kept)
-		if tell != nil {
-			tell(from+len(part), len(todo))
-		}
-	}
-	return out, nil
-}
-
-// addScores adds new scores, but for those of measurements that somebody deleted meanwhile.
-func (a *Archive) addScores(ctx context.Context, tx *sql.Tx, all []unscored, lists map[int]int64, tool string) (kept []unscored, err error) {
-	for _, u := range all {
-		var there bool
-		if err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM measurement WHERE id = ?)", u.id).Scan(&there); err != nil {
-			return nil, err
-		}
-		switch {
-		case !there:
-			continue
-		case u.failed != nil:
-			return nil, u.failed
-		}
-		if err := a.addScore(ctx, tx, u.id, lists[feetOf(u.limb)], tool, u.score); err != nil {
-			return nil, err
-		}
-		kept = append(kept, u)
-	}
-	return kept, nil
-}
+// Feet is how many feet it was on.
+func (m Measurement) Feet() int { return feetOf(m.Limb) }
 
 func feetOf(limb kinematics.Side) int {
 	if limb == kinematics.Both {
@@ -125,80 +27,101 @@ func feetOf(limb kinematics.Side) int {
 	return 1
 }
 
-// unscored returns the newest measurements that the checklists have not scored yet.
-func (a *Archive) unscored(ctx context.Context, lists map[int]int64) (todo []unscored, already int, err error) {
+// KeepChecklists keeps checklists word for word, all or none, and returns their numbers.
+func (a *Archive) KeepChecklists(ctx context.Context, all ...scoring.Checklist) (ids []int64, err error) {
+	err = a.write(ctx, func(tx *sql.Tx) error {
+		ids = nil
+		for _, c := range all {
+			id, err := ensureChecklist(ctx, tx, c)
+			if err != nil {
+				return err
+			}
+			ids = append(ids, id)
+		}
+		return nil
+	})
+	return ids, err
+}
+
+// Unscored returns the newest measurements that have not been scored by the checklist for their
+// feet, one or two, and how many have been.
+func (a *Archive) Unscored(ctx context.Context, oneFoot, twoFeet int64) (todo []Measurement, already int, err error) {
 	type row struct {
-		unscored
+		Measurement
 		done bool
 	}
-	rows, err := gather(ctx, a, func(rows *sql.Rows, u *row) error {
-		return rows.Scan(&u.id, &u.limb, &u.task, &u.before, &u.done)
+	rows, err := gather(ctx, a, func(rows *sql.Rows, m *row) error {
+		return rows.Scan(&m.ID, &m.Limb, &m.Task, &m.Score, &m.done)
 	}, `SELECT m.id, t.limb, t.task, coalesce((SELECT max(id) FROM score WHERE measurement = m.id), 0),
 		EXISTS (SELECT 1 FROM score WHERE measurement = m.id AND checklist = iif(t.limb = 'both', ?2, ?1))
-		FROM trial t JOIN measurement m ON m.id = (SELECT max(id) FROM measurement WHERE trial = t.id) ORDER BY m.id`, lists[1], lists[2])
+		FROM trial t JOIN measurement m ON m.id = (SELECT max(id) FROM measurement WHERE trial = t.id) ORDER BY m.id`, oneFoot, twoFeet)
 	for _, r := range rows {
 		if r.done {
 			already++
 			continue
 		}
-		todo = append(todo, r.unscored)
+		todo = append(todo, r.Measurement)
 	}
 	return todo, already, err
 }
 
-// scoreAgain scores one measurement from its kept measures and draws.
-func (a *Archive) scoreAgain(ctx context.Context, u *unscored) error {
-	var r scoring.Result
+// Measured is as much of a measurement's result as scoring asks for: its measures with their
+// draws, what is missing, and its views.
+func (a *Archive) Measured(ctx context.Context, m Measurement) (r scoring.Result, err error) {
 	var missing string
 	var draws []byte
-	err := a.db.QueryRowContext(ctx, "SELECT missing, draws FROM measurement WHERE id = ?", u.id).Scan(&missing, &draws)
-	if err != nil {
-		return a.plain(err)
+	if err := a.db.QueryRowContext(ctx, "SELECT missing, draws FROM measurement WHERE id = ?", m.ID).Scan(&missing, &draws); err != nil {
+		return r, a.plain(err)
 	}
 	if err := json.Unmarshal([]byte(missing), &r.Missing); err != nil {
-		return err
+		return r, err
 	}
-	if r.Measures, err = a.measures(ctx, u.id, draws); err != nil {
-		return err
+	if r.Measures, err = a.measures(ctx, m.ID, draws); err != nil {
+		return r, err
 	}
-	r.Task = u.task
+	r.Task = m.Task
 	r.Views, err = gather(ctx, a, func(rows *sql.Rows, v *scoring.ViewResult) error { return rows.Scan(&v.View) },
-		"SELECT v.view FROM view v JOIN measurement m ON m.trial = v.trial WHERE m.id = ? ORDER BY v.view", u.id)
-	if err != nil {
-		return err
-	}
-	u.score = scoring.Apply(u.list, r.Landings())
-	u.earlier, err = a.findingsOf(ctx, u.before)
-	return err
+		"SELECT v.view FROM view v JOIN measurement m ON m.trial = v.trial WHERE m.id = ? ORDER BY v.view", m.ID)
+	return r, err
 }
 
-// findingsOf are the findings of a score.
-func (a *Archive) findingsOf(ctx context.Context, score int64) (scoring.Score, error) {
+// Findings are the findings of a score, by its number, without words.
+func (a *Archive) Findings(ctx context.Context, score int64) (scoring.Score, error) {
 	items, err := gather(ctx, a, func(rows *sql.Rows, f *scoring.Finding) error { return rows.Scan(&f.ID, &f.Side, &f.Finding) },
 		"SELECT item, side, finding FROM finding WHERE score = ?", score)
 	return scoring.Score{Items: items}, err
 }
 
-// Compare returns the findings of items that both scores have and that are not the same.
-func Compare(before, now scoring.Score) []FindingChange {
-	var out []FindingChange
-	for _, f := range now.Items {
-		for _, was := range before.Items {
-			if was.ID == f.ID && was.Side == f.Side && was.Finding != f.Finding {
-				out = append(out, FindingChange{f.ID, was.Finding, f.Finding})
-			}
-		}
-	}
-	return out
+// NewScore is a measurement scored anew, or why it could not be.
+type NewScore struct {
+	Measurement int64
+	Checklist   int64
+	Score       scoring.Score
+	Failed      error
 }
 
-func (r *Rescored) count(part []unscored) {
-	r.Trials += len(part)
-	for _, u := range part {
-		for _, c := range Compare(u.earlier, u.score) {
-			r.Changed[c]++
+// AddScores adds scores, all or none, and says which: those of measurements that somebody deleted
+// meanwhile are left out, whether they failed or not.
+func (a *Archive) AddScores(ctx context.Context, tool string, all []NewScore) (kept []bool, err error) {
+	err = a.write(ctx, func(tx *sql.Tx) error {
+		kept = make([]bool, len(all))
+		for i, s := range all {
+			if err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM measurement WHERE id = ?)", s.Measurement).Scan(&kept[i]); err != nil {
+				return err
+			}
+			switch {
+			case !kept[i]:
+				continue
+			case s.Failed != nil:
+				return s.Failed
+			}
+			if err := a.addScore(ctx, tx, s.Measurement, s.Checklist, tool, s.Score); err != nil {
+				return err
+			}
 		}
-	}
+		return nil
+	})
+	return kept, err
 }
 
 // AddResult keeps a new measuring of a trial beside the earlier ones, with its score.

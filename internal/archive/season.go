@@ -44,62 +44,27 @@ func (a *Archive) Decisions(ctx context.Context, code string) ([]Decision, error
 		WHERE a.code = ? ORDER BY d.id`, code)
 }
 
-// Done is the step of an athlete who has done all of the ladder.
-const Done = "done"
-
-// Place is where an athlete stands.
-type Place struct {
-	Athlete  Athlete          `json:"athlete"`
-	Standing scoring.Standing `json:"standing"`            // Step is Done after the last step
-	LastSeen string           `json:"last_seen,omitempty"` // date of the last session with a trial
-	Missing  bool             `json:"missing"`             // no trial in the newest session
-	Absent   string           `json:"absent,omitempty"`    // why not there, where it was said
-	Trials   int              `json:"trials"`              // in all
-	Errors   []ItemCount      `json:"errors,omitempty"`    // sure ones in the last session seen, most first
+// Presence is what is known of an athlete without their results.
+type Presence struct {
+	Athlete  Athlete
+	Decided  bool   // somebody decided about their step
+	Step     string // as decided last; empty where all are done
+	LastSeen string // date of the last session with a trial; empty for none
+	Missing  bool   // no trial in the newest session
+	Absent   string // why not there, where it was said
+	Trials   int    // in all
 }
 
-// ItemCount is in how many trials an item was a sure error.
-type ItemCount struct {
-	Item   string `json:"item"`
-	Text   string `json:"text"`
-	Cue    string `json:"cue"`
-	Trials int    `json:"trials"`
-	Of     int    `json:"of"`
-}
-
-// Standings says of every athlete, by code, where they stand on the ladder.
-func (a *Archive) Standings(ctx context.Context, l scoring.Ladder) ([]Place, error) {
-	places, err := a.places(ctx, "")
-	if err != nil {
-		return nil, err
-	}
-	return places, a.stand(ctx, l, places)
-}
-
-// Standing is the same for one athlete.
-func (a *Archive) Standing(ctx context.Context, l scoring.Ladder, code string) (Place, error) {
-	if _, err := a.Athlete(ctx, code); err != nil {
-		return Place{}, err
-	}
-	places, err := a.places(ctx, code)
-	if err != nil {
-		return Place{}, err
-	}
-	err = a.stand(ctx, l, places)
-	return places[0], err
-}
-
-// places are the athletes with their newest decided step in Standing.Step.
-func (a *Archive) places(ctx context.Context, code string) ([]Place, error) {
+// Presences are those of all athletes, by code, or of the one of a code.
+func (a *Archive) Presences(ctx context.Context, code string) ([]Presence, error) {
 	athletes, err := a.Athletes(ctx)
 	if err != nil {
 		return nil, err
 	}
 	type row struct {
 		athlete int64
-		Place
-		step sql.NullString
-		last sql.NullString
+		Presence
+		step, last sql.NullString
 	}
 	rows, err := gather(ctx, a, func(rows *sql.Rows, r *row) error {
 		return rows.Scan(&r.athlete, &r.step, &r.last, &r.Trials, &r.Missing, &r.Absent)
@@ -113,63 +78,17 @@ func (a *Archive) places(ctx context.Context, code string) ([]Place, error) {
 	if err != nil {
 		return nil, err
 	}
-	var out []Place
+	var out []Presence
 	for _, p := range athletes {
 		i := slices.IndexFunc(rows, func(r row) bool { return r.athlete == p.ID })
 		if i < 0 {
 			continue
 		}
-		r := rows[i].Place
-		r.Athlete, r.LastSeen = p, rows[i].last.String
-		r.Standing.Step = rows[i].step.String
-		if rows[i].step.Valid && r.Standing.Step == "" {
-			r.Standing.Step = Done
-		}
+		r := rows[i].Presence
+		r.Athlete, r.Decided, r.Step, r.LastSeen = p, rows[i].step.Valid, rows[i].step.String, rows[i].last.String
 		out = append(out, r)
 	}
 	return out, nil
-}
-
-// stand fills in what the rules say of each place.
-func (a *Archive) stand(ctx context.Context, l scoring.Ladder, places []Place) error {
-	if err := a.sureErrors(ctx, places); err != nil {
-		return err
-	}
-	steps := make([]scoring.Step, len(places))
-	var days dayReader
-	find, err := a.db.PrepareContext(ctx, daysQuery)
-	if err != nil {
-		return a.plain(err)
-	}
-	defer find.Close()
-	for i, p := range places {
-		if p.Standing.Step == Done {
-			continue
-		}
-		if steps[i], err = l.Step(p.Standing.Step); err != nil {
-			return fmt.Errorf("%s: %w; decide a step of this ladder with steadfall ladder decide", p.Athlete.Code, err)
-		}
-		if err := days.find(ctx, find, p.Athlete.ID, steps[i], max(steps[i].Sessions, l.Physio.Sessions)); err != nil {
-			return a.plain(err)
-		}
-	}
-	if err := days.read(ctx, a); err != nil {
-		return err
-	}
-	pain, err := a.openPain(ctx, l.Physio.PainAbove)
-	if err != nil {
-		return err
-	}
-	for i := range places {
-		p := &places[i]
-		if p.Standing.Step == Done {
-			p.Standing = scoring.Finished("All steps are done", pain[p.Athlete.ID])
-			p.Standing.Step = Done
-			continue
-		}
-		p.Standing = l.Stand(steps[i], days.of(p.Athlete.ID), pain[p.Athlete.ID])
-	}
-	return nil
 }
 
 // newestScore joins a trial t to its newest measurement m and that one's newest score sc
@@ -182,35 +101,27 @@ const newestScore = `JOIN measurement m ON m.id = (SELECT max(id) FROM measureme
 // of it.
 const personsWord = `LEFT JOIN override o ON o.id = (SELECT max(id) FROM override WHERE trial = m.trial AND item = f.item AND side = f.side)`
 
-// sureErrors fills in the items that were sure errors in each athlete's last session, most
-// first.
-func (a *Archive) sureErrors(ctx context.Context, places []Place) error {
-	items, err := a.items(ctx)
-	if err != nil {
-		return err
-	}
-	type row struct {
-		athlete int64
-		ItemCount
-	}
-	rows, err := gather(ctx, a, func(rows *sql.Rows, r *row) error { return rows.Scan(&r.athlete, &r.Item, &r.Trials, &r.Of) },
-		`WITH last AS (SELECT a.id AS athlete, (SELECT max(s.date) FROM session s WHERE EXISTS (SELECT 1 FROM trial WHERE athlete = a.id AND session = s.id)) AS date FROM athlete a)
+// ItemErrors is in how many trials of an athlete an item was a sure error.
+type ItemErrors struct {
+	Athlete    int64
+	Item       string
+	Trials, Of int
+}
+
+// LastErrors are the items that were sure errors in each athlete's last session, most first.
+func (a *Archive) LastErrors(ctx context.Context) ([]ItemErrors, error) {
+	return gather(ctx, a, func(rows *sql.Rows, r *ItemErrors) error {
+		return rows.Scan(&r.Athlete, &r.Item, &r.Trials, &r.Of)
+	}, `WITH last AS (SELECT a.id AS athlete, (SELECT max(s.date) FROM session s WHERE EXISTS (SELECT 1 FROM trial WHERE athlete = a.id AND session = s.id)) AS date FROM athlete a)
 		SELECT t.athlete, f.item, count(DISTINCT iif(coalesce(o.finding, f.finding) = 'error', t.id, NULL)) AS bad, count(DISTINCT t.id)
 		FROM last JOIN session s ON s.date = last.date JOIN trial t ON t.session = s.id AND t.athlete = last.athlete `+newestScore+`
 		JOIN finding f ON f.score = sc.id `+personsWord+` WHERE coalesce(o.finding, f.finding) IN ('error', 'clear', 'too_close')
 		GROUP BY t.athlete, f.item HAVING bad > 0 ORDER BY bad DESC, f.item`, "")
-	for _, r := range rows {
-		if i := slices.IndexFunc(places, func(p Place) bool { return p.Athlete.ID == r.athlete }); i >= 0 {
-			r.Text, r.Cue = items[r.Item].Text, items[r.Item].Cue
-			places[i].Errors = append(places[i].Errors, r.ItemCount)
-		}
-	}
-	return err
 }
 
-// items are the items of every checklist that was used, by id; of those of one name, the
+// Items are the items of every checklist that was used, by id; of those of one name, the
 // newest.
-func (a *Archive) items(ctx context.Context) (map[string]scoring.Item, error) {
+func (a *Archive) Items(ctx context.Context) (map[string]scoring.Item, error) {
 	bodies, err := gather(ctx, a, func(rows *sql.Rows, s *string) error { return rows.Scan(s) }, "SELECT body FROM checklist ORDER BY id")
 	out := map[string]scoring.Item{}
 	for _, body := range bodies {
@@ -275,8 +186,9 @@ func (a *Archive) Scores(ctx context.Context, code string) ([]TrialScore, error)
 		WHERE a.code = ?2 AND sc.id IS NOT NULL ORDER BY s.date DESC, t.task, t.limb, t.number, t.landing`, "", code)
 }
 
-// NewestJumps sums up the jumps of an athlete's newest session that has any.
-func (a *Archive) NewestJumps(ctx context.Context, code string) (date string, out []scoring.JumpSummary, err error) {
+// NewestJumps are the jumps of an athlete's newest session that has any: of each result its task,
+// whether it counts, and its heights.
+func (a *Archive) NewestJumps(ctx context.Context, code string) (date string, results []scoring.Result, err error) {
 	type row struct {
 		date   string
 		result scoring.Result
@@ -291,7 +203,6 @@ func (a *Archive) NewestJumps(ctx context.Context, code string) (date string, ou
 		JOIN measurement m ON m.id = (SELECT max(id) FROM measurement WHERE trial = t.id)
 		JOIN measure k ON k.measurement = m.id AND k.name = 'jump_height'
 		WHERE a.code = ? ORDER BY s.date DESC, s.id DESC, t.id`, code)
-	var results []scoring.Result
 	for i, r := range rows {
 		if r.date != rows[0].date {
 			break
@@ -306,5 +217,5 @@ func (a *Archive) NewestJumps(ctx context.Context, code string) (date string, ou
 		last := &results[len(results)-1]
 		last.Measures = append(last.Measures, r.m)
 	}
-	return date, scoring.SummariseJumps(results), err
+	return date, results, err
 }

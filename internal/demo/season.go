@@ -13,6 +13,7 @@ import (
 	"steadfall/internal/pipeline"
 	"steadfall/internal/safefile"
 	"steadfall/internal/season"
+	"steadfall/internal/standing"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -77,7 +78,7 @@ func fillSession(ctx context.Context, a *archive.Archive, l scoring.Ladder, n in
 	if err != nil {
 		return err
 	}
-	places, err := a.Standings(ctx, l)
+	standings, err := standing.All(ctx, a, l)
 	if err != nil {
 		return err
 	}
@@ -89,7 +90,7 @@ func fillSession(ctx context.Context, a *archive.Archive, l scoring.Ladder, n in
 		if at.Absent != "" {
 			continue
 		}
-		for _, where := range places {
+		for _, where := range standings {
 			if where.Athlete.Code == p.Code {
 				if _, err := invented.Write(tmp, i, n, tasksOf(l, where.Standing.Step)); err != nil {
 					return err
@@ -121,12 +122,12 @@ func tasksOf(l scoring.Ladder, step string) []season.Task {
 
 // decide moves on everybody of whom the rules say ready.
 func decide(ctx context.Context, a *archive.Archive, l scoring.Ladder) error {
-	places, err := a.Standings(ctx, l)
+	standings, err := standing.All(ctx, a, l)
 	if err != nil {
 		return err
 	}
-	for _, p := range places {
-		if p.Standing.Verdict != scoring.Ready || p.Standing.Step == archive.Done {
+	for _, p := range standings {
+		if p.Standing.Verdict != scoring.Ready || p.Standing.Step == standing.Done {
 			continue
 		}
 		d := archive.Decision{Step: l.After(p.Standing.Step), Told: string(p.Standing.Verdict), Reason: "steady in the last two sessions", By: "the coach (invented)"}

@@ -11,6 +11,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"steadfall/internal/rescore"
 	"steadfall/internal/testkit/browsertest"
 	"steadfall/scoring"
 )
@@ -127,7 +128,7 @@ func TestAWayThroughTheDesk(t *testing.T) {
 				chromedp.SetValue("[name=says]", "error"), chromedp.SendKeys("[name=reason]", "seen by eye"), submit("form[action$='/override'] button"), at("overridden", trial),
 				chromedp.Text("main", &said), submit("form[action$='/sign'] button"), at("signed", trial), chromedp.Text("main", &signed),
 				chromedp.ActionFunc(func(ctx context.Context) error { // by a checklist that asks a person
-					_, err := s.archive.Rescore(ctx, func(int) (scoring.Checklist, error) { return scoring.Load("padua-2009") }, "steadfall test", nil)
+					_, err := rescore.All(ctx, s.archive, func(int) (scoring.Checklist, error) { return scoring.Load("padua-2009") }, "steadfall test", nil)
 					return err
 				}),
 				chromedp.Navigate(s.URL+trial+"/look"), at("asked", trial+"/look"), chromedp.Click(".asked [value=error]"), submit(".asked button"), at("answered", trial+"/look"),

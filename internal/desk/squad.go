@@ -14,6 +14,7 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/present"
+	"steadfall/internal/standing"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/report/athlete"
@@ -168,7 +169,7 @@ func (d *Desk) formsOf(r request, p athlete.Page) (athleteForms, error) {
 
 // athletePage gathers an athlete's page; link makes the address of a trial's report.
 func (d *Desk) athletePage(r request, code string, link func(id int64) string) (athlete.Page, error) {
-	at, err := d.Archive.Standing(r.Context(), d.Ladder, code)
+	at, err := standing.One(r.Context(), d.Archive, d.Ladder, code)
 	if err != nil {
 		return athlete.Page{}, &refusal{http.StatusNotFound, "There is no such athlete."}
 	}
@@ -327,12 +328,12 @@ func athletePath(code string) string { return "/athlete/" + url.PathEscape(code)
 
 func (d *Desk) decide(r request) error {
 	return d.changeAndSee(r, "decided the step", func(code string) error {
-		at, err := d.Archive.Standing(r.Context(), d.Ladder, code)
+		at, err := standing.One(r.Context(), d.Archive, d.Ladder, code)
 		if err != nil {
 			return err
 		}
 		step := r.PostForm.Get("step")
-		if step == archive.Done {
+		if step == standing.Done {
 			step = ""
 		} else if _, err := d.Ladder.Step(step); err != nil || step == "" {
 			return bad("there is no step %q in the ladder", step)

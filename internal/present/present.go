@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/standing"
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/report/athlete"
@@ -24,7 +25,7 @@ func about(s archive.Squad, tool string) report.About {
 }
 
 // Squad gathers the squad's page from the archive.
-func Squad(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool string) (squad.Page, []archive.Place, error) {
+func Squad(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool string) (squad.Page, []standing.Standing, error) {
 	s, err := a.Squad(ctx)
 	if err != nil {
 		return squad.Page{}, nil, err
@@ -37,15 +38,15 @@ func Squad(ctx context.Context, a *archive.Archive, l scoring.Ladder, tool strin
 	if n := len(sessions); n > 0 {
 		p.Newest = sessions[n-1].Date
 	}
-	places, err := a.Standings(ctx, l)
-	for _, at := range places {
+	all, err := standing.All(ctx, a, l)
+	for _, at := range all {
 		p.Rows = append(p.Rows, Row(at))
 	}
 	if err != nil {
-		return p, places, err
+		return p, all, err
 	}
 	p.Spreads, err = spreads(ctx, a, p.Newest)
-	return p, places, err
+	return p, all, err
 }
 
 // spreads are the knees of the newest session, each task that was filmed from the front.
@@ -77,8 +78,8 @@ func spreads(ctx context.Context, a *archive.Archive, date string) ([]squad.Spre
 	return out, nil
 }
 
-// Row is an athlete's place as the pages show it.
-func Row(at archive.Place) squad.Row {
+// Row is an athlete's standing as the pages show it.
+func Row(at standing.Standing) squad.Row {
 	r := squad.Row{
 		Code: at.Athlete.Code, Name: at.Athlete.Name, Standing: at.Standing,
 		LastSeen: at.LastSeen, Missing: at.Missing, Absent: at.Absent, Trials: at.Trials,
@@ -91,7 +92,7 @@ func Row(at archive.Place) squad.Row {
 }
 
 // One gathers the page of one athlete, who stands there.
-func One(ctx context.Context, a *archive.Archive, l scoring.Ladder, at archive.Place, tool string) (athlete.Page, error) {
+func One(ctx context.Context, a *archive.Archive, l scoring.Ladder, at standing.Standing, tool string) (athlete.Page, error) {
 	s, err := a.Squad(ctx)
 	if err != nil {
 		return athlete.Page{}, err
@@ -125,7 +126,7 @@ func Athlete(ctx context.Context, a *archive.Archive, l scoring.Ladder, row squa
 	for _, s := range scores {
 		p.Trials = append(p.Trials, athlete.TrialRow{ID: s.ID, Date: s.Session.Date, What: s.Within(), Errors: s.Errors, Most: s.Most})
 	}
-	p.JumpDate, p.Jumps, err = a.NewestJumps(ctx, row.Code)
+	p.JumpDate, p.Jumps, err = standing.Jumps(ctx, a, row.Code)
 	return p, err
 }
 
@@ -167,7 +168,7 @@ func Sheet(ctx context.Context, a *archive.Archive, l scoring.Ladder, id int64, 
 	if err != nil {
 		return sheet.Page{}, err
 	}
-	at, err := a.Standing(ctx, l, t.Athlete)
+	at, err := standing.One(ctx, a, l, t.Athlete)
 	if err != nil {
 		return sheet.Page{}, err
 	}

@@ -35,7 +35,8 @@ func TestImportDirections(t *testing.T) {
 		{"steadfall/video", []string{echarts, "steadfall/report", "steadfall/scoring"}},
 		{"steadfall/internal/simulated", []string{gocv, "steadfall/video"}},
 		{"steadfall/internal/present", []string{gocv, "steadfall/video", "steadfall/internal/desk"}},
-		{"steadfall/internal/archive", []string{gocv, echarts, "steadfall/video", "steadfall/report", "steadfall/internal/pipeline"}},
+		{"steadfall/internal/archive", []string{gocv, echarts, "steadfall/video", "steadfall/report", "steadfall/internal/pipeline", "steadfall/internal/intake", "steadfall/internal/standing", "steadfall/internal/rescore"}},
+		{"steadfall/internal/standing", []string{gocv, echarts, "steadfall/video", "steadfall/report"}},
 	} {
 		have := deps(t, c.pkg)
 		for _, f := range c.forbidden {

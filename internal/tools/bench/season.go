@@ -13,7 +13,9 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
 	"steadfall/internal/pipeline"
+	"steadfall/internal/rescore"
 	"steadfall/internal/season"
+	"steadfall/internal/standing"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -104,7 +106,7 @@ func timeArchive(ctx context.Context, t io.Writer, a *archive.Archive, l scoring
 	var times []time.Duration
 	for range 9 {
 		start := time.Now()
-		if _, err := a.Standings(ctx, l); err != nil {
+		if _, err := standing.All(ctx, a, l); err != nil {
 			return err
 		}
 		times = append(times, time.Since(start))
@@ -112,7 +114,7 @@ func timeArchive(ctx context.Context, t io.Writer, a *archive.Archive, l scoring
 	slices.Sort(times)
 	start := time.Now()
 	other := func(int) (scoring.Checklist, error) { return scoring.Load("padua-2009") }
-	if _, err := a.Rescore(ctx, other, "bench", nil); err != nil {
+	if _, err := rescore.All(ctx, a, other, "bench", nil); err != nil {
 		return err
 	}
 	took := time.Since(start)
