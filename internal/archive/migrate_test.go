@@ -46,7 +46,7 @@ func oldArchive(t *testing.T, dir string) {
 		t.Fatal(err)
 	}
 	defer a.Close()
-	if _, err := a.db.ExecContext(ctx, "DROP TABLE rating; DROP TABLE login; DROP TABLE staff; DROP TABLE share; DROP TABLE audit; DROP TABLE override; DROP TABLE signed; DROP TABLE take_file; DROP TABLE take_trial; DROP TABLE take; DROP TABLE placement; DROP TABLE again; DROP TABLE mark; DROP TABLE pain_over; ALTER TABLE backup DROP COLUMN whole; PRAGMA user_version = 1"); err != nil {
+	if _, err := a.db.ExecContext(ctx, "DROP TABLE todo; DROP TABLE rating; DROP TABLE login; DROP TABLE staff; DROP TABLE share; DROP TABLE audit; DROP TABLE override; DROP TABLE signed; DROP TABLE take_file; DROP TABLE take_trial; DROP TABLE take; DROP TABLE placement; DROP TABLE again; DROP TABLE mark; DROP TABLE pain_over; ALTER TABLE backup DROP COLUMN whole; PRAGMA user_version = 1"); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := a.Put(ctx, Athlete{Code: "Ash"}); err != nil {

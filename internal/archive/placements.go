@@ -26,10 +26,9 @@ func (a *Archive) Placements(ctx context.Context, trial int64) ([]Placed, error)
 	}, "SELECT view, frame, landmark, x, y, by_whom, made FROM placement WHERE trial = ? ORDER BY view, frame, landmark", trial)
 }
 
-// Place keeps points that somebody placed and takes others away, and puts the trial down to
-// be measured again. enqueue is called within the same transaction, unless the trial waits
-// already.
-func (a *Archive) Place(ctx context.Context, trial int64, set, gone []Placed, by string, enqueue func(tx *sql.Tx, trial int64) error) error {
+// Correct keeps points that somebody placed and removes others, and puts the trial down to be
+// measured again, unless it waits already.
+func (a *Archive) Correct(ctx context.Context, trial int64, set, gone []Placed, by string) error {
 	return a.write(ctx, func(tx *sql.Tx) error {
 		for _, p := range gone {
 			if _, err := tx.ExecContext(ctx, "DELETE FROM placement WHERE trial = ? AND view = ? AND frame = ? AND landmark = ?", trial, string(p.View), p.Frame, string(p.Landmark)); err != nil {
@@ -49,7 +48,7 @@ func (a *Archive) Place(ctx context.Context, trial int64, set, gone []Placed, by
 		if _, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO again VALUES (?, ?, '')", trial, string(AgainWaiting)); err != nil {
 			return err
 		}
-		return enqueue(tx, trial)
+		return todoTrial(ctx, tx, trial)
 	})
 }
 

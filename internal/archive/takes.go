@@ -111,9 +111,8 @@ func (a *Archive) BeginUpload(ctx context.Context, t Take, f TakeFile) error {
 }
 
 // EndUpload notes that all of a clip has come. When it was the last one that its take
-// waits for, enqueue is called within the same transaction: the clip and its job are kept
-// together or not at all.
-func (a *Archive) EndUpload(ctx context.Context, file string, enqueue func(tx *sql.Tx, take int64) error) (session int64, err error) {
+// waits for, the take is to be worked on: both are noted or neither.
+func (a *Archive) EndUpload(ctx context.Context, file string) (session int64, err error) {
 	err = a.write(ctx, func(tx *sql.Tx) error {
 		var take int64
 		var state, wants string
@@ -131,7 +130,7 @@ func (a *Archive) EndUpload(ctx context.Context, file string, enqueue func(tx *s
 		if state != string(Uploading) || have == 1 && wants == "both" {
 			return nil
 		}
-		return a.startTake(ctx, tx, take, enqueue)
+		return startTake(ctx, tx, take)
 	})
 	return session, err
 }
@@ -148,7 +147,7 @@ func (a *Archive) Whole(ctx context.Context, file string) (whole bool, err error
 
 // StartTake puts a take to work: again after it was refused, or without the view that did
 // not come.
-func (a *Archive) StartTake(ctx context.Context, take int64, o TakeOptions, enqueue func(tx *sql.Tx, take int64) error) error {
+func (a *Archive) StartTake(ctx context.Context, take int64, o TakeOptions) error {
 	options, err := packTakeOptions(o)
 	if err != nil {
 		return err
@@ -162,15 +161,15 @@ func (a *Archive) StartTake(ctx context.Context, take int64, o TakeOptions, enqu
 		if n, _ := res.RowsAffected(); n == 0 {
 			return errors.New("there is nothing to be done about this clip now")
 		}
-		return a.startTake(ctx, tx, take, enqueue)
+		return startTake(ctx, tx, take)
 	})
 }
 
-func (a *Archive) startTake(ctx context.Context, tx *sql.Tx, take int64, enqueue func(tx *sql.Tx, take int64) error) error {
+func startTake(ctx context.Context, tx *sql.Tx, take int64) error {
 	if _, err := tx.ExecContext(ctx, "UPDATE take SET state = ?, why = '' WHERE id = ?", string(Uploaded), take); err != nil {
 		return err
 	}
-	return enqueue(tx, take)
+	return todoTake(ctx, tx, take)
 }
 
 // SetTake notes how far a take has come. One that is scored stays so.

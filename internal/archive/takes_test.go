@@ -2,7 +2,6 @@ package archive_test
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"os"
@@ -18,8 +17,6 @@ import (
 func TestTwoPhonesFilmOneLanding(t *testing.T) {
 	ctx := context.Background()
 	a, _, s := newArchive(t, archive.Athlete{Code: "Ash"})
-	queued := 0
-	enqueue := func(*sql.Tx, int64) error { queued++; return nil }
 	take := func(key string) archive.Take {
 		return archive.Take{Key: key, Session: s, Athlete: "Ash", Task: kinematics.DropLanding, Limb: kinematics.Both, Wants: "both", By: "Reed"}
 	}
@@ -27,11 +24,11 @@ func TestTwoPhonesFilmOneLanding(t *testing.T) {
 		if err := a.BeginUpload(ctx, take(v.File), v); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := a.EndUpload(ctx, v.File, enqueue); err != nil {
+		if _, err := a.EndUpload(ctx, v.File); err != nil {
 			t.Fatal(err)
 		}
-		if want := max(0, i-1); queued != want {
-			t.Errorf("after %s %d takes are queued, want %d", v.File, queued, want)
+		if todo, err := a.ToDo(ctx); err != nil || len(todo) != max(0, i-1) {
+			t.Errorf("after %s %d takes are to be worked on, want %d, %v", v.File, len(todo), max(0, i-1), err)
 		}
 	}
 	takes, err := a.Takes(ctx, s.ID)
@@ -43,8 +40,8 @@ func TestTwoPhonesFilmOneLanding(t *testing.T) {
 	}
 }
 
-// What does not commit its job does not keep its clip, and a take that is scored stays so.
-func TestATakeAndItsJobAreOne(t *testing.T) {
+// A take that is scored stays so.
+func TestAScoredTakeStays(t *testing.T) {
 	ctx := context.Background()
 	a, _, s := newArchive(t, archive.Athlete{Code: "Ash"})
 	take := archive.Take{Key: "k", Session: s, Athlete: "Ash", Task: kinematics.DropLanding, Limb: kinematics.Both, Wants: "front", By: "Reed"}
@@ -54,13 +51,7 @@ func TestATakeAndItsJobAreOne(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(a.Incoming(), "f"), []byte("a clip"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := a.EndUpload(ctx, "f", func(*sql.Tx, int64) error { return errors.New("the queue is full") }); err == nil {
-		t.Fatal("the clip was kept without its job")
-	}
-	if whole, err := a.Whole(ctx, "f"); err != nil || whole {
-		t.Errorf("without its job the clip counts as kept: %v", err)
-	}
-	if _, err := a.EndUpload(ctx, "f", func(*sql.Tx, int64) error { return nil }); err != nil {
+	if _, err := a.EndUpload(ctx, "f"); err != nil {
 		t.Fatal(err)
 	}
 	r := landing(t, 14)
@@ -92,16 +83,21 @@ func TestPlacedPointsReplaceATrack(t *testing.T) {
 	if err := a.Sign(ctx, id, "Reed"); err != nil {
 		t.Fatal(err)
 	}
-	queued := 0
-	enqueue := func(*sql.Tx, int64) error { queued++; return nil }
 	p := archive.Placed{View: r.Views[0].Track.View, Frame: 9, Landmark: "left_knee", X: 1, Y: 2}
 	for range 2 { // the second joins the job that waits
-		if err := a.Place(ctx, id, []archive.Placed{p}, nil, "Reed", enqueue); err != nil {
+		if err := a.Correct(ctx, id, []archive.Placed{p}, nil, "Reed"); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if state, _, err := a.Again(ctx, id); err != nil || state != archive.AgainWaiting || queued != 1 {
-		t.Errorf("%s, %d queued, %v", state, queued, err)
+	todo, err := a.ToDo(ctx)
+	if err != nil || len(todo) != 1 || todo[0].Trial != id {
+		t.Fatal(todo, err)
+	}
+	if state, _, err := a.Again(ctx, id); err != nil || state != archive.AgainWaiting {
+		t.Errorf("%s, %v", state, err)
+	}
+	if err := a.Queued(ctx, todo[0]); err != nil {
+		t.Fatal(err)
 	}
 	if err := a.SetAgain(ctx, id, archive.AgainPlacing, ""); err != nil {
 		t.Fatal(err)

@@ -64,12 +64,13 @@ type Desk struct {
 	tries map[string]*rate.Limiter // of signing in, by address
 	pages *template.Template
 
-	queue   *river.Client[*sql.Tx]
-	uploads *tus.UnroutedHandler
-	news    news
-	frames  frames
-	shares  map[int64]int // of each take's points, placed so far, per cent
-	closed  chan struct{} // when the desk closes its streams
+	queue    *river.Client[*sql.Tx]
+	queueing sync.Mutex // held while jobs go from the archive into it
+	uploads  *tus.UnroutedHandler
+	news     news
+	frames   frames
+	shares   map[int64]int // of each take's points, placed so far, per cent
+	closed   chan struct{} // when the desk closes its streams
 
 	invented bool // nobody in the squad is real
 }

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -285,9 +286,10 @@ func (d *Desk) place(r request) error {
 	if err != nil {
 		return err
 	}
-	if err := d.Archive.Place(r.Context(), t.ID, set, gone, r.login.Staff.Name, d.enqueueAgain(r.Context())); err != nil {
+	if err := d.Archive.Correct(r.Context(), t.ID, set, gone, r.login.Staff.Name); err != nil {
 		return err
 	}
+	d.enqueue(context.WithoutCancel(r.Context()))
 	d.news.tell(trialTopic(t.ID))
 	r.w.WriteHeader(http.StatusNoContent)
 	return d.Archive.Audit(r.Context(), r.login.Staff.Name, fmt.Sprintf("placed %d points, trial %d", len(set), t.ID), t.Athlete)

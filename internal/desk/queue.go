@@ -118,11 +118,13 @@ func (soon) NextRetry(job *rivertype.JobRow) time.Time {
 // farOff is further away than any job waits for its next try: the clock was set back.
 const farOff = time.Minute
 
-// watchClock begins jobs that a clock which was set back would let wait.
+// watchClock begins jobs that a clock which was set back would let wait, and puts into the queue
+// what is not there yet.
 func (d *Desk) watchClock(ctx context.Context) {
 	every := time.NewTicker(10 * time.Second)
 	defer every.Stop()
 	for {
+		d.enqueue(ctx)
 		if err := d.beginFarOff(ctx); err != nil && ctx.Err() == nil {
 			d.Log.Error("the queue could not be looked at", "why", err.Error())
 		}
@@ -174,20 +176,35 @@ func (d *Desk) clearUploads(ctx context.Context) error {
 	return nil
 }
 
-// enqueueTake and enqueueAgain put a job into the queue within a transaction of the
-// archive.
-func (d *Desk) enqueueTake(ctx context.Context) func(tx *sql.Tx, take int64) error {
-	return func(tx *sql.Tx, take int64) error {
-		_, err := d.queue.InsertTx(ctx, tx, takeJob{take}, nil)
-		return err
+// enqueue puts what the archive has to be worked on into the queue. Cut off between the two, a
+// job is put there twice, and the second finds nothing to do. What could not be put there is once
+// the clock is looked at again.
+func (d *Desk) enqueue(ctx context.Context) {
+	if err := d.enqueueAll(ctx); err != nil && ctx.Err() == nil {
+		d.Log.Error("a job could not be put into the queue", "why", err.Error())
 	}
 }
 
-func (d *Desk) enqueueAgain(ctx context.Context) func(tx *sql.Tx, trial int64) error {
-	return func(tx *sql.Tx, trial int64) error {
-		_, err := d.queue.InsertTx(ctx, tx, againJob{trial}, nil)
+func (d *Desk) enqueueAll(ctx context.Context) error {
+	d.queueing.Lock()
+	defer d.queueing.Unlock()
+	todo, err := d.Archive.ToDo(ctx)
+	if err != nil {
 		return err
 	}
+	for _, t := range todo {
+		var job river.JobArgs = takeJob{t.Take}
+		if t.Trial != 0 {
+			job = againJob{t.Trial}
+		}
+		if _, err := d.queue.Insert(ctx, job, nil); err != nil {
+			return err
+		}
+		if err := d.Archive.Queued(ctx, t); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // workTake scores a take. An error is returned only where trying again may help.

@@ -1,6 +1,7 @@
 package desk
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"slices"
@@ -184,7 +185,11 @@ func (d *Desk) startTake(r request) error {
 			}
 			o.Person = asked.Person
 		}
-		return d.Archive.StartTake(r.Context(), t.ID, o, d.enqueueTake(r.Context()))
+		if err := d.Archive.StartTake(r.Context(), t.ID, o); err != nil {
+			return err
+		}
+		d.enqueue(context.WithoutCancel(r.Context()))
+		return nil
 	})
 }
 

@@ -175,7 +175,10 @@ func (d *Desk) endUpload(ctx context.Context, id string) error {
 	if err := f.Sync(); err != nil {
 		return err
 	}
-	session, err := d.Archive.EndUpload(ctx, id, d.enqueueTake(ctx))
+	session, err := d.Archive.EndUpload(ctx, id)
+	if err == nil {
+		d.enqueue(context.WithoutCancel(ctx)) // the phone may hang up: the clip is kept
+	}
 	d.news.tell(sessionTopic(session))
 	return err
 }
