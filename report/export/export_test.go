@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"strconv"
+	"strings"
 	"testing"
 
 	"steadfall/internal/simulated"
@@ -14,6 +15,7 @@ import (
 	"steadfall/internal/testkit/scored"
 	"steadfall/kinematics"
 	"steadfall/report/export"
+	"steadfall/scoring"
 )
 
 func records(t *testing.T) []export.Record {
@@ -139,5 +141,19 @@ func TestTablesAndJSON(t *testing.T) {
 	}
 	if rows, err = csv.NewReader(&f).ReadAll(); err != nil || len(rows) != 1+len(all[0].Result.Score.Items)+len(all[1].Result.Score.Items) {
 		t.Errorf("%d rows of findings, %v", len(rows), err)
+	}
+}
+
+// The published schemas name every task that there is.
+func TestSchemasNameEveryTask(t *testing.T) {
+	var names []string
+	for _, task := range kinematics.Tasks {
+		names = append(names, strconv.Quote(string(task)))
+	}
+	want := `"task": {"enum": [` + strings.Join(names, ", ") + `]}`
+	for name, schema := range map[string][]byte{"export": export.Schema, "result": scoring.ResultSchema} {
+		if !bytes.Contains(schema, []byte(want)) {
+			t.Errorf("the schema of the %s has not %s", name, want)
+		}
 	}
 }
