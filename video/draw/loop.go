@@ -28,7 +28,7 @@ const (
 // come from a process that is not trusted.
 func PreviewLoop(pictures [][]byte, perSecond float64, most int) ([]byte, error) {
 	if len(pictures) == 0 {
-		return nil, errors.New("a looping clip needs pictures")
+		return nil, errors.New("a preview loop needs pictures")
 	}
 	dir, err := safefile.TempDir("steadfall-loop-")
 	if err != nil {
@@ -39,21 +39,21 @@ func PreviewLoop(pictures [][]byte, perSecond float64, most int) ([]byte, error)
 	scale := 1.0
 	for range loopTries {
 		if err := writeLoop(name, pictures, perSecond, scale); err != nil {
-			return nil, fmt.Errorf("the looping clip could not be made: %w", err)
+			return nil, fmt.Errorf("the preview loop could not be made: %w", err)
 		}
 		data, err := os.ReadFile(name)
 		if err != nil {
-			return nil, fmt.Errorf("the looping clip could not be read again: %s", safefile.Why(err))
+			return nil, fmt.Errorf("the preview loop could not be read again: %s", safefile.Why(err))
 		}
 		if len(data) == 0 { // the writer does not say why
-			return nil, fmt.Errorf("the looping clip could not be written into %q; is there room, and can this OpenCV write H.264?", os.TempDir())
+			return nil, fmt.Errorf("the preview loop could not be written into %q; is there room, and can this OpenCV write H.264?", os.TempDir())
 		}
 		if len(data) <= most {
 			return data, nil
 		}
 		scale *= loopShrink
 	}
-	return nil, fmt.Errorf("the looping clip does not fit into %d bytes; make it shorter", most)
+	return nil, fmt.Errorf("the preview loop does not fit into %d bytes; make it shorter", most)
 }
 
 func writeLoop(name string, pictures [][]byte, perSecond, scale float64) error {

@@ -15,7 +15,7 @@ import (
 	"steadfall/video/draw"
 )
 
-// A looping clip holds every picture, is H.264, and gets smaller in both directions until it
+// A preview loop holds every picture, is H.264, and gets smaller in both directions until it
 // fits; noise is what fits worst. Checked by reading it back.
 func TestPreviewLoop(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))

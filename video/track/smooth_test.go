@@ -14,7 +14,7 @@ import (
 )
 
 // The smoother's path and variances are those of the weighted least squares fit to the
-// same measurements, solved at once by gonum: unknowns are place and offset of every
+// same measurements, solved at once by gonum: unknowns are position and offset of every
 // frame.
 func TestSmoothIsLeastSquares(t *testing.T) {
 	const frames = 12
