@@ -2,8 +2,8 @@ package scoring
 
 import "steadfall/kinematics"
 
-// Taken is one measure of one trial on a day.
-type Taken struct {
+// Dated is one measure of one trial on a day.
+type Dated struct {
 	Date    string // YYYY-MM-DD
 	Task    kinematics.Task
 	Limb    kinematics.Side
@@ -34,7 +34,7 @@ type Progress struct {
 
 // NewProgress follows each measure over the sessions, in the order in which measures first
 // appear. The input is sorted by date. Lower bounds, and answers of yes or no, are left out.
-func NewProgress(all []Taken) []Progress {
+func NewProgress(all []Dated) []Progress {
 	type key struct {
 		task       kinematics.Task
 		limb, side kinematics.Side

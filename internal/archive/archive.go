@@ -32,7 +32,7 @@ import (
 //go:embed schema/*.sql
 var schemas embed.FS
 
-// The places in an archive's folder.
+// The files and folders in an archive's folder.
 const (
 	database = "squad.db"
 	clips    = "clips"
@@ -80,7 +80,7 @@ func Create(ctx context.Context, dir string, s Squad) (*Archive, error) {
 		a.Close()
 		return nil, err
 	}
-	err = a.makePlaces()
+	err = a.makeFolders()
 	if err == nil {
 		err = a.setMark(ctx)
 	}
@@ -104,7 +104,7 @@ func Open(ctx context.Context, dir string) (*Archive, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := a.makePlaces(); err != nil {
+	if err := a.makeFolders(); err != nil {
 		a.Close()
 		return nil, err
 	}
@@ -178,8 +178,8 @@ func (a *Archive) ours(ctx context.Context) error {
 	return err
 }
 
-// makePlaces makes the folders of the archive that are not there.
-func (a *Archive) makePlaces() error {
+// makeFolders makes the folders of the archive that are not there.
+func (a *Archive) makeFolders() error {
 	for _, sub := range []string{clips, pictures, incoming} {
 		if err := os.MkdirAll(filepath.Join(a.dir, sub), 0o700); err != nil {
 			return fmt.Errorf("the archive %q may not be written to; check the folder's permissions", a.dir)

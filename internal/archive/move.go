@@ -7,8 +7,8 @@ import (
 	"fmt"
 )
 
-// Holding returns the trials that a file was kept for, by the hash of its content.
-func (a *Archive) Holding(ctx context.Context, hash string) ([]Trial, error) {
+// KeptFrom returns the trials that a file was kept for, by the hash of its content.
+func (a *Archive) KeptFrom(ctx context.Context, hash string) ([]Trial, error) {
 	return gather(ctx, a, scanTrial, trialColumns+" JOIN view v ON v.trial = t.id WHERE v.hash = ? ORDER BY t.id", hash)
 }
 
@@ -36,7 +36,7 @@ func (a *Archive) Move(ctx context.Context, all ...Recording) error {
 
 func (a *Archive) move(ctx context.Context, tx *sql.Tx, r Recording, m measured) error {
 	t := r.Trial
-	athlete, session, err := a.placeOf(ctx, tx, t)
+	athlete, session, err := a.rowsOf(ctx, tx, t)
 	if err != nil {
 		return err
 	}
@@ -64,9 +64,9 @@ func (a *Archive) move(ctx context.Context, tx *sql.Tx, r Recording, m measured)
 	return a.addResult(ctx, tx, t.ID, r.Result, r.Checklist, m)
 }
 
-// placeOf are the rows of a trial's athlete and session. A session that has no number yet is
+// rowsOf are the rows of a trial's athlete and session. A session that has no number yet is
 // made where there is none of its date and title.
-func (a *Archive) placeOf(ctx context.Context, tx *sql.Tx, t Trial) (athlete, session int64, err error) {
+func (a *Archive) rowsOf(ctx context.Context, tx *sql.Tx, t Trial) (athlete, session int64, err error) {
 	err = tx.QueryRowContext(ctx, "SELECT id FROM athlete WHERE code = ?", t.Athlete).Scan(&athlete)
 	if errors.Is(err, sql.ErrNoRows) {
 		return 0, 0, fmt.Errorf("there is no athlete %q in the archive any more", t.Athlete)

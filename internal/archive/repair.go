@@ -12,9 +12,9 @@ import (
 // aside is the folder of what Repair has set aside.
 const aside = "left-over"
 
-// settled is how old a file must be to be taken for left over: what is younger may belong to
+// oldEnough is how old a file must be to be taken for left over: what is younger may belong to
 // an addition that goes on.
-const settled = time.Hour
+const oldEnough = time.Hour
 
 // Repaired says what became of the files that belong to nobody.
 type Repaired struct {
@@ -42,7 +42,7 @@ func (a *Archive) Repair(ctx context.Context) (r Repaired, err error) {
 		r.To = filepath.Join(a.dir, aside, a.now().UTC().Format("20060102-150405"))
 		for _, name := range names {
 			st, err := os.Lstat(filepath.Join(a.dir, name))
-			if err == nil && a.now().Sub(st.ModTime()) < settled {
+			if err == nil && a.now().Sub(st.ModTime()) < oldEnough {
 				r.Young = append(r.Young, name)
 				continue
 			}

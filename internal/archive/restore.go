@@ -42,7 +42,7 @@ func Restore(ctx context.Context, from, dir string) (lost []string, err error) {
 	if err := unpack(ctx, &z.Reader, from, tmp); err != nil {
 		return nil, err
 	}
-	if lost, err = settle(ctx, from, tmp); err != nil {
+	if lost, err = adopt(ctx, from, tmp); err != nil {
 		return nil, err
 	}
 	_ = os.Remove(dir) // an empty folder makes way
@@ -52,8 +52,8 @@ func Restore(ctx context.Context, from, dir string) (lost []string, err error) {
 	return lost, nil
 }
 
-// settle makes what was unpacked an archive of its own, and says what is not as it was.
-func settle(ctx context.Context, from, dir string) (lost []string, err error) {
+// adopt makes what was unpacked an archive of its own, and says what is not as it was.
+func adopt(ctx context.Context, from, dir string) (lost []string, err error) {
 	a, err := Open(ctx, dir)
 	if err != nil {
 		return nil, err

@@ -138,8 +138,8 @@ func (a *Archive) Items(ctx context.Context) (map[string]scoring.Item, error) {
 
 // History returns every measure of an athlete's newest measurements, by date, for
 // scoring.NewProgress.
-func (a *Archive) History(ctx context.Context, code string) ([]scoring.Taken, error) {
-	return gather(ctx, a, func(rows *sql.Rows, t *scoring.Taken) error {
+func (a *Archive) History(ctx context.Context, code string) ([]scoring.Dated, error) {
+	return gather(ctx, a, func(rows *sql.Rows, t *scoring.Dated) error {
 		m := &t.Measure
 		return rows.Scan(&t.Date, &t.Task, &t.Limb, &m.Name, &m.Side, &m.View, &m.Value, &m.SD, &m.Unit, &m.Frame, &m.TimeS, &m.AtLeast)
 	}, `SELECT s.date, t.task, t.limb, k.name, k.side, k.view, k.value, k.sd, k.unit, k.frame, k.time_s, k.at_least
@@ -150,10 +150,10 @@ func (a *Archive) History(ctx context.Context, code string) ([]scoring.Taken, er
 }
 
 // OnDay returns a measure of everybody on a day, by athlete.
-func (a *Archive) OnDay(ctx context.Context, date, measure string) (map[string][]scoring.Taken, error) {
+func (a *Archive) OnDay(ctx context.Context, date, measure string) (map[string][]scoring.Dated, error) {
 	type row struct {
 		code string
-		scoring.Taken
+		scoring.Dated
 	}
 	all, err := gather(ctx, a, func(rows *sql.Rows, r *row) error {
 		m := &r.Measure
@@ -163,9 +163,9 @@ func (a *Archive) OnDay(ctx context.Context, date, measure string) (map[string][
 		JOIN measurement m ON m.id = (SELECT max(id) FROM measurement WHERE trial = t.id)
 		JOIN measure k ON k.measurement = m.id AND k.name = ?2
 		WHERE s.date = ?1 ORDER BY a.code, t.task, t.limb, t.number, t.landing, k.place`, date, measure)
-	out := map[string][]scoring.Taken{}
+	out := map[string][]scoring.Dated{}
 	for _, r := range all {
-		out[r.code] = append(out[r.code], r.Taken)
+		out[r.code] = append(out[r.code], r.Dated)
 	}
 	return out, err
 }

@@ -140,7 +140,7 @@ func pack(r Recording) (p packed, err error) {
 
 func (a *Archive) add(ctx context.Context, tx *sql.Tx, r Recording, p packed) (id int64, err error) {
 	t := r.Trial
-	athlete, session, err := a.placeOf(ctx, tx, t)
+	athlete, session, err := a.rowsOf(ctx, tx, t)
 	if err != nil {
 		return 0, err
 	}

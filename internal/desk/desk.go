@@ -188,7 +188,7 @@ func (d *Desk) routes() []route {
 		{"GET /trial/{id}/frame/{view}/{frame}", everyone, d.frameOf, false},
 		{"GET /trial/{id}/events", everyone, d.trialEvents, false},
 		{"GET /trial/{id}/again", everyone, d.again, false},
-		{"POST /trial/{id}/points", everyone, d.place, true},
+		{"POST /trial/{id}/points", everyone, d.correct, true},
 		{"GET /static/{file}", nil, d.file, false},
 		{"POST /athletes", deciders, d.addAthlete, false},
 		{"POST /athlete/{code}/decide", deciders, d.decide, false},

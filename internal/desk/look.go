@@ -249,8 +249,8 @@ type pointSaid struct {
 	Y        float64             `json:"y"`
 }
 
-// place keeps points and has the trial measured again with them.
-func (d *Desk) place(r request) error {
+// correct keeps points and has the trial measured again with them.
+func (d *Desk) correct(r request) error {
 	t, err := d.trialOf(r)
 	if err != nil {
 		return err

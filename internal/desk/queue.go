@@ -90,7 +90,7 @@ func (d *Desk) startQueue(ctx context.Context, pool *sql.DB) error {
 	if _, err := pool.ExecContext(ctx, "UPDATE river_job SET state = 'available', attempt = 0 WHERE state IN ('running', 'retryable')"); err != nil {
 		return err
 	}
-	// Who led the queue, by a clock that may have been set back since, is settled anew.
+	// Who led the queue, by a clock that may have been set back since, is found out anew.
 	if _, err := pool.ExecContext(ctx, "DELETE FROM river_leader"); err != nil {
 		return err
 	}
@@ -160,7 +160,7 @@ func (d *Desk) clearUploads(ctx context.Context) error {
 		return err
 	}
 	for _, info := range infos {
-		if err := d.settle(ctx, strings.TrimSuffix(filepath.Base(info), ".info")); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if err := d.endIfWhole(ctx, strings.TrimSuffix(filepath.Base(info), ".info")); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			d.Log.Warn("an upload could not be finished", "why", err.Error())
 		}
 	}

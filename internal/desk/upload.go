@@ -68,7 +68,7 @@ func (d *Desk) tusRoute(handle func(*tus.UnroutedHandler) http.HandlerFunc) func
 				return &refusal{http.StatusNotFound, "There is no such upload."}
 			}
 			// The answer to the last piece may have been lost on its way.
-			if err := d.settle(r.Context(), id); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			if err := d.endIfWhole(r.Context(), id); err != nil && !errors.Is(err, fs.ErrNotExist) {
 				return err
 			}
 		}
@@ -183,9 +183,9 @@ func (d *Desk) endUpload(ctx context.Context, id string) error {
 	return err
 }
 
-// settle ends an upload that has come whole and was not ended: the desk was cut off
+// endIfWhole ends an upload that has come whole and was not ended: the desk was cut off
 // between the two.
-func (d *Desk) settle(ctx context.Context, id string) error {
+func (d *Desk) endIfWhole(ctx context.Context, id string) error {
 	whole, err := d.Archive.Whole(ctx, id)
 	if err != nil || whole {
 		return err

@@ -303,7 +303,7 @@ func (im Import) distinct(ctx context.Context, found []candidate, out *Done) (re
 func (im Import) known(ctx context.Context, c candidate, code string) (there bool, elsewhere []archive.Trial, err error) {
 	there = true
 	for _, f := range c.given() {
-		trials, err := im.Archive.Holding(ctx, c.hashes[f])
+		trials, err := im.Archive.KeptFrom(ctx, c.hashes[f])
 		if err != nil {
 			return false, nil, err
 		}

@@ -65,8 +65,8 @@ func Physio(ctx context.Context, a *archive.Archive, code string, day Day, tool 
 		}
 		p.Trials = append(p.Trials, shown)
 	}
-	taken, err := a.History(ctx, code)
-	p.Progress = scoring.NewProgress(slices.DeleteFunc(taken, func(t scoring.Taken) bool { return t.Task != day.Task || t.Date > day.Date }))
+	dated, err := a.History(ctx, code)
+	p.Progress = scoring.NewProgress(slices.DeleteFunc(dated, func(t scoring.Dated) bool { return t.Task != day.Task || t.Date > day.Date }))
 	return p, err
 }
 
