@@ -1,93 +1,21 @@
 package main
 
 import (
-	"bytes"
 	"cmp"
-	"context"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"slices"
-	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
-	"steadfall/internal/paper"
 	"steadfall/internal/pipeline"
 	"steadfall/internal/present"
 	"steadfall/internal/rescore"
-	"steadfall/internal/safefile"
 	"steadfall/report/export"
 	"steadfall/scoring"
 )
-
-// archiveHome names the archive where --archive does not.
-const archiveHome = "STEADFALL_ARCHIVE"
-
-// archiveFlag adds the flag that says which archive a command works on.
-func archiveFlag(cmd *cobra.Command) {
-	cmd.PersistentFlags().String("archive", os.Getenv(archiveHome), "`FOLDER` of the squad's archive (default $"+archiveHome+")")
-}
-
-// archiveDir is the folder that the flag names.
-func archiveDir(cmd *cobra.Command) (string, error) {
-	dir, err := cmd.Flags().GetString("archive")
-	if err == nil && dir == "" {
-		err = wrong(cmd, "say which archive with --archive FOLDER or $%s", archiveHome)
-	}
-	return dir, err
-}
-
-// with runs f on the archive that the flag names.
-func with(cmd *cobra.Command, f func(a *archive.Archive) error) error {
-	dir, err := archiveDir(cmd)
-	if err != nil {
-		return err
-	}
-	a, err := archive.Open(cmd.Context(), dir)
-	if err != nil {
-		return err
-	}
-	defer a.Close()
-	return f(a)
-}
-
-// group is a command that only holds others.
-func group(use, short string, subs ...*cobra.Command) *cobra.Command {
-	cmd := &cobra.Command{
-		Use: use, Short: short, Args: noArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			var names []string
-			for _, s := range cmd.Commands() {
-				if !s.Hidden {
-					names = append(names, s.Name())
-				}
-			}
-			return wrong(cmd, "say %s", orList(names))
-		},
-	}
-	cmd.AddCommand(subs...)
-	return cmd
-}
-
-// orList joins words as "a, b or c".
-func orList(words []string) string {
-	out := ""
-	for i, w := range words {
-		switch {
-		case i == 0:
-			out = w
-		case i == len(words)-1:
-			out += " or " + w
-		default:
-			out += ", " + w
-		}
-	}
-	return out
-}
 
 func newArchive() *cobra.Command {
 	cmd := group("archive", "make, back up, check and export a squad's archive",
@@ -150,12 +78,6 @@ func tellLost(cmd *cobra.Command, lost []string) {
 	for _, l := range lost {
 		fmt.Fprintln(cmd.OutOrStdout(), l)
 	}
-}
-
-// staged is progress of one stage.
-func staged(cmd *cobra.Command, stage string) func(done, total int) {
-	tell := teller(cmd)
-	return func(done, total int) { tell(stage, done, total) }
 }
 
 func newArchiveCheck() *cobra.Command {
@@ -365,38 +287,4 @@ steadfall athlete export.`,
 	f.StringVar(&title, "title", "", "`TITLE` of the session, where there are several on the date")
 	f.BoolVar(&all, "all", false, "every result of a trial, not the newest alone")
 	return cmd
-}
-
-// writeOut writes a file whole, or to standard output for -; nothing for no name.
-func writeOut(cmd *cobra.Command, name string, write func(io.Writer) error) error {
-	switch name {
-	case "":
-		return nil
-	case "-":
-		return write(cmd.OutOrStdout())
-	}
-	if err := writeQuietly(cmd.Context(), name, write); err != nil {
-		return err
-	}
-	wrote(cmd, name)
-	return nil
-}
-
-// writeQuietly writes a file whole or not at all; a page whose name ends in .pdf is printed.
-func writeQuietly(ctx context.Context, name string, write func(io.Writer) error) error {
-	if err := archive.NotOwn(name); err != nil {
-		return err
-	}
-	var b bytes.Buffer
-	if err := write(&b); err != nil {
-		return err
-	}
-	data := b.Bytes()
-	if strings.EqualFold(filepath.Ext(name), ".pdf") {
-		var err error
-		if data, err = paper.Print(ctx, data); err != nil {
-			return err
-		}
-	}
-	return safefile.Write(name, data)
 }

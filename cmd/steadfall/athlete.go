@@ -1,14 +1,20 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"io"
 	"text/tabwriter"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/present"
+	"steadfall/internal/standing"
 	"steadfall/kinematics"
+	"steadfall/report/athlete"
+	"steadfall/report/locale"
+	"steadfall/report/physio"
 )
 
 func newAthlete() *cobra.Command {
@@ -17,9 +23,6 @@ func newAthlete() *cobra.Command {
 	archiveFlag(cmd)
 	return cmd
 }
-
-// today is the date now, as dates are written.
-func today() string { return time.Now().Format(time.DateOnly) }
 
 func newAthleteAdd() *cobra.Command {
 	var p archive.Athlete
@@ -113,23 +116,6 @@ func newAthleteList() *cobra.Command {
 	}
 }
 
-func orDash(known bool, format string, v any) string {
-	if !known {
-		return "–"
-	}
-	return fmt.Sprintf(format, v)
-}
-
-func consentWords(p archive.Athlete) string {
-	switch {
-	case p.Consent == nil:
-		return "not on record"
-	case p.Consent.Given:
-		return fmt.Sprintf("by %s, %s", p.Consent.By, p.Consent.Date)
-	}
-	return fmt.Sprintf("withdrawn by %s, %s", p.Consent.By, p.Consent.Date)
-}
-
 func newAthleteConsent() *cobra.Command {
 	var by, on string
 	var withdrawn bool
@@ -219,4 +205,124 @@ func newAthleteDelete() *cobra.Command {
 	cmd.Flags().BoolVar(&yes, "yes", false, "delete without asking back")
 	cmd.Flags().StringVar(&export, "export", "", "first write everything of the athlete into `FILE.zip`")
 	return cmd
+}
+
+func newAthleteReport() *cobra.Command {
+	var ladder, html, forPhysio, date, task string
+	var loc locale.Locale
+	cmd := &cobra.Command{
+		Use: "report CODE [-o PAGE.html] [--physio PAGE.html]", Short: "write an athlete's page: where they stand, what changed", Args: oneArg("athlete"),
+		Long: `Write an athlete's page: where they stand on the ladder and what changed. With --physio
+also, or only, every trial of one day with every number: the checklist trial by trial, the
+curves of all trials and their mean, both legs, earlier sessions, clips and settings.`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if html == "" && forPhysio == "" {
+				return wrong(cmd, "name the page with -o PAGE.html or --physio PAGE.html")
+			}
+			if err := cmp.Or(checkOut(cmd, "-o", html, pageOrDash), checkOut(cmd, "--physio", forPhysio, pageOrDash)); err != nil {
+				return err
+			}
+			if date != "" {
+				if err := archive.CheckDate(date); err != nil {
+					return err
+				}
+			}
+			l, err := loadLadder(ladder)
+			if err != nil {
+				return err
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				at, err := standing.One(cmd.Context(), a, l, args[0])
+				if err != nil {
+					return err
+				}
+				page, err := present.One(cmd.Context(), a, l, at, "steadfall "+version)
+				if err != nil {
+					return err
+				}
+				page.Locale = loc
+				if err := writeOut(cmd, html, func(w io.Writer) error { return athlete.Write(w, page) }); err != nil || forPhysio == "" {
+					return err
+				}
+				numbers, err := present.Physio(cmd.Context(), a, page.Code, present.Day{Date: date, Task: kinematics.Task(task)}, "steadfall "+version, nil, nil)
+				if err != nil {
+					return err
+				}
+				numbers.Locale = loc
+				return writeOut(cmd, forPhysio, func(w io.Writer) error { return physio.Write(w, numbers) })
+			})
+		},
+	}
+	ladderFlag(cmd, &ladder)
+	cmd.Flags().StringVarP(&html, "out", "o", "", "write the page (`PAGE.html`)")
+	cmd.Flags().StringVar(&forPhysio, "physio", "", "write every number of one day (`PAGE.html`)")
+	cmd.Flags().StringVar(&date, "date", "", "that day (`YYYY-MM-DD`); the newest unless said otherwise")
+	cmd.Flags().StringVar(&task, "task", "", "that `TASK`; the one with the most trials that day unless said otherwise")
+	localeFlags(cmd, &loc)
+	return cmd
+}
+
+func newAthleteImport() *cobra.Command {
+	var dry bool
+	cmd := &cobra.Command{
+		Use: "import ROSTER.csv [--dry-run]", Short: "add or change many athletes from a table", Args: oneArg("table"),
+		Long: `Add or change many athletes from a table as spreadsheets write it, all or none: columns
+parted by commas, semicolons or tabs, in UTF-8 or UTF-16. The first line names the columns:
+code, and any of name, sex, birth_year, leg, height_cm, mass_kg, notes, consent_by,
+consent_on. Columns that are not there and empty cells change nothing. Every change is
+printed; with --dry-run that is all.`,
+		Example: "  code,sex,birth_year,height_cm,consent_by,consent_on\n  Ash,female,2008,172,R. Reed (guardian),2026-08-01",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			rows, err := readRoster(args[0])
+			if err != nil {
+				return fmt.Errorf("%q: %w", args[0], err)
+			}
+			return with(cmd, func(a *archive.Archive) error { return importRoster(cmd, a, rows, dry) })
+		},
+	}
+	cmd.Flags().BoolVar(&dry, "dry-run", false, "print what would change, and change nothing")
+	return cmd
+}
+
+// importRoster says what a roster changes, and does it unless it is a dry run.
+func importRoster(cmd *cobra.Command, a *archive.Archive, rows []rosterRow, dry bool) error {
+	known, err := a.Athletes(cmd.Context())
+	if err != nil {
+		return err
+	}
+	out := cmd.OutOrStdout()
+	var all []archive.Athlete
+	added, changed := 0, 0
+	for _, r := range rows {
+		was, there := find(known, r.code)
+		now, err := r.on(was)
+		if err != nil {
+			return err
+		}
+		if r.consent && was.Consent != nil && !was.Consent.Given && now.Consent == was.Consent {
+			fmt.Fprintf(out, "%s: the consent stays %s, for the table's is no newer\n", was.Code, consentWords(was))
+		}
+		what := differences(was, now)
+		switch {
+		case !there:
+			added++
+			fmt.Fprintf(out, "%s: new; %s\n", now.Code, what)
+		case what == "":
+			continue
+		default:
+			changed++
+			fmt.Fprintf(out, "%s: %s\n", now.Code, what)
+		}
+		all = append(all, now)
+	}
+	same := len(rows) - added - changed
+	if dry {
+		fmt.Fprintf(out, "%d would be added, %d changed, %d are so already; nothing was changed\n", added, changed, same)
+		return nil
+	}
+	if _, err := a.Put(cmd.Context(), all...); err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "%d added, %d changed, %d were so already\n", added, changed, same)
+	return nil
 }

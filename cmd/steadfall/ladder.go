@@ -36,11 +36,6 @@ func loadLadder(name string) (scoring.Ladder, error) {
 	return l, nil
 }
 
-// ladderFlag adds the flag that names the ladder.
-func ladderFlag(cmd *cobra.Command, name *string) {
-	cmd.Flags().StringVar(name, "ladder", scoring.DefaultLadder, "bundled `NAME` or a .yaml file")
-}
-
 func newLadderList() *cobra.Command {
 	return &cobra.Command{
 		Use: "list", Short: "list the bundled ladders", Args: noArgs,

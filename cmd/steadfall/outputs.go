@@ -1,7 +1,10 @@
 package main
 
 import (
+	"bytes"
 	"cmp"
+	"context"
+	"io"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -11,6 +14,7 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/paper"
 	"steadfall/internal/safefile"
+	"steadfall/report/landing"
 )
 
 // kind is a kind of file that commands write: what it is called and the endings that say so.
@@ -62,4 +66,42 @@ func renamed(name, ending string) string {
 // check refuses outputs that could not be written.
 func (o outputs) check(cmd *cobra.Command) error {
 	return cmp.Or(checkOut(cmd, "-o", o.report, aPage), checkOut(cmd, "--sheet", o.sheet, aPage), checkOut(cmd, "--json", o.json, aJSON))
+}
+
+// writeOut writes a file whole, or to standard output for -; nothing for no name.
+func writeOut(cmd *cobra.Command, name string, write func(io.Writer) error) error {
+	switch name {
+	case "":
+		return nil
+	case "-":
+		return write(cmd.OutOrStdout())
+	}
+	if err := writeQuietly(cmd.Context(), name, write); err != nil {
+		return err
+	}
+	wrote(cmd, name)
+	return nil
+}
+
+// writeQuietly writes a file whole or not at all; a page whose name ends in .pdf is printed.
+func writeQuietly(ctx context.Context, name string, write func(io.Writer) error) error {
+	if err := archive.NotOwn(name); err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return err
+	}
+	data := b.Bytes()
+	if strings.EqualFold(filepath.Ext(name), ".pdf") {
+		var err error
+		if data, err = paper.Print(ctx, data); err != nil {
+			return err
+		}
+	}
+	return safefile.Write(name, data)
+}
+
+func writeReport(cmd *cobra.Command, name string, p landing.Page) error {
+	return writeOut(cmd, name, func(w io.Writer) error { return landing.Write(w, p) })
 }

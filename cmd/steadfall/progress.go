@@ -51,3 +51,9 @@ func lines(w io.Writer) func(stage string, done, total int) {
 		}
 	}
 }
+
+// staged is progress of one stage.
+func staged(cmd *cobra.Command, stage string) func(done, total int) {
+	tell := teller(cmd)
+	return func(done, total int) { tell(stage, done, total) }
+}

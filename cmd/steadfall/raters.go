@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -239,12 +238,4 @@ func printAgreement(w io.Writer, c scoring.RaterAgreement) {
 		}
 		tw.Flush()
 	}
-}
-
-// kappaWords is kappa, or why there is none.
-func kappaWords(k scoring.Kappa) string {
-	if math.IsNaN(k.Kappa) {
-		return "cannot be told, since both gave one answer only"
-	}
-	return fmt.Sprintf("%.2f", k.Kappa)
 }

@@ -13,7 +13,6 @@ import (
 	"time"
 	"unicode/utf8"
 
-	"github.com/spf13/cobra"
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
 
@@ -23,71 +22,6 @@ import (
 
 // mostRoster is more than the table of any squad, in bytes.
 const mostRoster = 8 << 20
-
-func newAthleteImport() *cobra.Command {
-	var dry bool
-	cmd := &cobra.Command{
-		Use: "import ROSTER.csv [--dry-run]", Short: "add or change many athletes from a table", Args: oneArg("table"),
-		Long: `Add or change many athletes from a table as spreadsheets write it, all or none: columns
-parted by commas, semicolons or tabs, in UTF-8 or UTF-16. The first line names the columns:
-code, and any of name, sex, birth_year, leg, height_cm, mass_kg, notes, consent_by,
-consent_on. Columns that are not there and empty cells change nothing. Every change is
-printed; with --dry-run that is all.`,
-		Example: "  code,sex,birth_year,height_cm,consent_by,consent_on\n  Ash,female,2008,172,R. Reed (guardian),2026-08-01",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			rows, err := readRoster(args[0])
-			if err != nil {
-				return fmt.Errorf("%q: %w", args[0], err)
-			}
-			return with(cmd, func(a *archive.Archive) error { return importRoster(cmd, a, rows, dry) })
-		},
-	}
-	cmd.Flags().BoolVar(&dry, "dry-run", false, "print what would change, and change nothing")
-	return cmd
-}
-
-// importRoster says what a roster changes, and does it unless it is a dry run.
-func importRoster(cmd *cobra.Command, a *archive.Archive, rows []rosterRow, dry bool) error {
-	known, err := a.Athletes(cmd.Context())
-	if err != nil {
-		return err
-	}
-	out := cmd.OutOrStdout()
-	var all []archive.Athlete
-	added, changed := 0, 0
-	for _, r := range rows {
-		was, there := find(known, r.code)
-		now, err := r.on(was)
-		if err != nil {
-			return err
-		}
-		if r.consent && was.Consent != nil && !was.Consent.Given && now.Consent == was.Consent {
-			fmt.Fprintf(out, "%s: the consent stays %s, for the table's is no newer\n", was.Code, consentWords(was))
-		}
-		what := differences(was, now)
-		switch {
-		case !there:
-			added++
-			fmt.Fprintf(out, "%s: new; %s\n", now.Code, what)
-		case what == "":
-			continue
-		default:
-			changed++
-			fmt.Fprintf(out, "%s: %s\n", now.Code, what)
-		}
-		all = append(all, now)
-	}
-	same := len(rows) - added - changed
-	if dry {
-		fmt.Fprintf(out, "%d would be added, %d changed, %d are so already; nothing was changed\n", added, changed, same)
-		return nil
-	}
-	if _, err := a.Put(cmd.Context(), all...); err != nil {
-		return err
-	}
-	fmt.Fprintf(out, "%d added, %d changed, %d were so already\n", added, changed, same)
-	return nil
-}
 
 // find is the athlete of a code, or one of whom only the code is known.
 func find(all []archive.Athlete, code string) (archive.Athlete, bool) {

@@ -7,13 +7,10 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
-	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
-	"github.com/spf13/pflag"
 
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
@@ -197,14 +194,6 @@ func (o *scoreOptions) read() error {
 	return o.request.Check()
 }
 
-func taskNames() string {
-	var s []string
-	for _, t := range kinematics.Tasks {
-		s = append(s, string(t))
-	}
-	return strings.Join(s, ", ")
-}
-
 var lengthForm = regexp.MustCompile(`^([^:]+):([^,:]+),([^,:]+):([^,:]+),([^,:]+)$`)
 
 func parseLength(s string) (*kinematics.KnownLength, error) {
@@ -260,51 +249,6 @@ func numbers(form *regexp.Regexp, s, shape string) ([]float64, error) {
 		out = append(out, v)
 	}
 	return out, nil
-}
-
-// pointFlags are the flags that say how points are placed.
-func pointFlags(f *pflag.FlagSet, p *pipeline.Points) {
-	f.StringVar(&p.Placer, "placer", pipeline.Placers[0], "`NET` that places points: "+strings.Join(pipeline.Placers, ", ")+" (only points placed by hand)")
-	f.IntVar(&p.Person, "person", 0, "measure the `N`th person, from the left of the picture (default: the one who lands)")
-	f.BoolVar(&p.Mirrored, "mirrored", false, "the clips are mirror images, as selfie cameras make them")
-	f.BoolVar(&p.AsGiven, "as-given", false, "take the views as given, whatever is seen in the clips")
-}
-
-// squareFlag is the flag that says how squarely the front camera stood.
-func squareFlag(f *pflag.FlagSet, deg *float64) {
-	numberFlag(f, deg, "square-deg", 0.1, 20, "the front camera was set square to a line taped on the floor that the athlete faces along, to within `N` degrees; not given, its yaw is taken to be known to 5 degrees only")
-}
-
-// pictureFlag is the flag that says how large the pictures were that tracks come from.
-func pictureFlag(f *pflag.FlagSet, size *string) {
-	f.StringVar(size, "picture", "", "size of the pictures that tracks were made from, `WxH` in pixels; tells how far beside the middle the athlete landed")
-}
-
-// mostPicture is more than any phone's picture is wide or high, px.
-const mostPicture = 20000
-
-func parsePicture(s string) (size [2]int, err error) {
-	if s == "" {
-		return size, nil
-	}
-	w, h, ok := strings.Cut(s, "x")
-	if size[0], err = strconv.Atoi(w); err == nil {
-		size[1], err = strconv.Atoi(h)
-	}
-	if !ok || err != nil || min(size[0], size[1]) < 1 || max(size[0], size[1]) > mostPicture {
-		return size, fmt.Errorf("--picture is written as WxH, such as 1080x1920, not %q", s)
-	}
-	return size, nil
-}
-
-func checkPoints(cmd *cobra.Command, p pipeline.Points) error {
-	if !slices.Contains(pipeline.Placers, p.Placer) {
-		return wrong(cmd, "--placer must be %s, not %q", strings.Join(pipeline.Placers, ", "), p.Placer)
-	}
-	if cmd.Flags().Changed("person") && p.Person < 1 {
-		return wrong(cmd, "--person counts from 1")
-	}
-	return nil
 }
 
 // keepInputs refuses outputs that would overwrite what the score is made from, or an archive.
@@ -403,29 +347,4 @@ func whichLanding(r scoring.Result) scoring.Sentence {
 		return scoring.Sentence{}
 	}
 	return scoring.Sentence{Words: "Landing %d of %d in the clip, contact at %.2f s.", Args: []any{r.Landing.Number, r.Landing.Of, r.Landing.ContactS}}
-}
-
-func writeReport(cmd *cobra.Command, name string, p landing.Page) error {
-	return writeOut(cmd, name, func(w io.Writer) error { return landing.Write(w, p) })
-}
-
-// printScore prints the findings as a table, the surest errors' words unchanged.
-func printScore(w io.Writer, s scoring.Score) {
-	fmt.Fprintf(w, "%s: %d sure points of %d, expected %.1f (9 times in 10 between %d and %d)\n", s.Title, s.Errors, s.Most, s.Expected, s.Low, s.High)
-	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
-	for _, f := range s.Items {
-		if f.Value == nil {
-			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\n", f.Finding, f.ID, side(f), f.Why)
-			continue
-		}
-		fmt.Fprintf(t, "  %s\t%s\t%s\t%.2f ± %.2f %s, error %s %g\n", f.Finding, f.ID, side(f), *f.Value, *f.SD, f.Unit, f.ErrorWhen, *f.Threshold)
-	}
-	t.Flush()
-}
-
-func side(f scoring.Finding) string {
-	if f.Side == kinematics.Both {
-		return ""
-	}
-	return string(f.Side)
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"strconv"
 	"text/tabwriter"
 	"time"
@@ -14,7 +15,10 @@ import (
 	"steadfall/internal/beside"
 	"steadfall/internal/intake"
 	"steadfall/internal/pipeline"
+	"steadfall/internal/present"
 	"steadfall/kinematics"
+	"steadfall/report/landing"
+	"steadfall/report/locale"
 	"steadfall/scoring"
 )
 
@@ -23,12 +27,6 @@ func newSession() *cobra.Command {
 		newSessionImport(), newSessionList(), newSessionShow(), newSessionReport(), newSessionRemove(), newSessionPain(), newSessionPainOver(), newSessionAbsent())
 	archiveFlag(cmd)
 	return cmd
-}
-
-// sessionFlags are the flags that name a session.
-func sessionFlags(cmd *cobra.Command, s *archive.Session) {
-	cmd.Flags().StringVar(&s.Date, "date", today(), "`DATE` of the session, YYYY-MM-DD")
-	cmd.Flags().StringVar(&s.Title, "title", "", "`TITLE`, where there are several on the date")
 }
 
 func newSessionImport() *cobra.Command {
@@ -137,14 +135,6 @@ func importSaid(cmd *cobra.Command, done intake.Done, err error) error {
 		return fmt.Errorf("%d trials could not be kept, see above why; the others are kept", len(done.Failed))
 	}
 	return nil
-}
-
-func parseLimb(s string) (kinematics.Side, error) {
-	switch limb := kinematics.Side(s); limb {
-	case kinematics.Left, kinematics.Right, kinematics.Both:
-		return limb, nil
-	}
-	return "", fmt.Errorf("--limb must be both, left or right, not %q", s)
 }
 
 func newSessionList() *cobra.Command {
@@ -260,15 +250,6 @@ func removeSession(cmd *cobra.Command, a *archive.Archive, s archive.Session, ye
 	return nil
 }
 
-// trialNumber reads the number of a kept trial.
-func trialNumber(cmd *cobra.Command, word string) (int64, error) {
-	id, err := strconv.ParseInt(word, 10, 64)
-	if err != nil {
-		return 0, wrong(cmd, "%q is not the number of a trial; see steadfall session show", word)
-	}
-	return id, nil
-}
-
 func newSessionPain() *cobra.Command {
 	var s archive.Session
 	var fresh bool
@@ -375,4 +356,35 @@ func attend(cmd *cobra.Command, s archive.Session, fresh bool, code string, at a
 		fmt.Fprintln(cmd.OutOrStdout(), "recorded")
 		return nil
 	})
+}
+
+func newSessionReport() *cobra.Command {
+	var html string
+	var loc locale.Locale
+	cmd := &cobra.Command{
+		Use: "report NUMBER -o REPORT.html", Short: "write the report of a kept trial, by its number in session show", Args: oneArg("trial number"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			id, err := trialNumber(cmd, args[0])
+			if err != nil {
+				return err
+			}
+			if html == "" {
+				return wrong(cmd, "name the report with -o REPORT.html")
+			}
+			if err := checkOut(cmd, "-o", html, pageOrDash); err != nil {
+				return err
+			}
+			return with(cmd, func(a *archive.Archive) error {
+				page, err := present.Trial(cmd.Context(), a, id)
+				if err != nil {
+					return err
+				}
+				page.Locale = loc
+				return writeOut(cmd, html, func(w io.Writer) error { return landing.Write(w, page) })
+			})
+		},
+	}
+	cmd.Flags().StringVarP(&html, "out", "o", "", "write the report (`REPORT.html`)")
+	localeFlags(cmd, &loc)
+	return cmd
 }
