@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/bounded"
+	"steadfall/internal/quantity"
 	"steadfall/scoring"
 )
 
@@ -89,7 +90,7 @@ func (r ratings) parse(cell string) (float64, error) {
 		}
 		return 0, fmt.Errorf("%q is neither yes nor no", cell)
 	}
-	v, err := finite(cell)
+	v, err := quantity.Number(cell)
 	if err != nil {
 		return 0, fmt.Errorf("%w; every trial must be rated by every rater", err)
 	}

@@ -4,12 +4,14 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
 	"steadfall/internal/present"
+	"steadfall/internal/roster"
 	"steadfall/internal/standing"
 	"steadfall/kinematics"
 	"steadfall/report/athlete"
@@ -273,7 +275,7 @@ consent_on. Columns that are not there and empty cells change nothing. Every cha
 printed; with --dry-run that is all.`,
 		Example: "  code,sex,birth_year,height_cm,consent_by,consent_on\n  Ash,female,2008,172,R. Reed (guardian),2026-08-01",
 		RunE: func(cmd *cobra.Command, args []string) error {
-			rows, err := readRoster(args[0])
+			rows, err := roster.Read(args[0])
 			if err != nil {
 				return fmt.Errorf("%q: %w", args[0], err)
 			}
@@ -285,7 +287,7 @@ printed; with --dry-run that is all.`,
 }
 
 // importRoster says what a roster changes, and does it unless it is a dry run.
-func importRoster(cmd *cobra.Command, a *archive.Archive, rows []rosterRow, dry bool) error {
+func importRoster(cmd *cobra.Command, a *archive.Archive, rows []roster.Row, dry bool) error {
 	known, err := a.Athletes(cmd.Context())
 	if err != nil {
 		return err
@@ -294,12 +296,12 @@ func importRoster(cmd *cobra.Command, a *archive.Archive, rows []rosterRow, dry 
 	var all []archive.Athlete
 	added, changed := 0, 0
 	for _, r := range rows {
-		was, there := find(known, r.code)
-		now, err := r.on(was)
+		was, there := find(known, r.Code)
+		now, err := r.On(was)
 		if err != nil {
 			return err
 		}
-		if r.consent && was.Consent != nil && !was.Consent.Given && now.Consent == was.Consent {
+		if r.Consent && was.Consent != nil && !was.Consent.Given && now.Consent == was.Consent {
 			fmt.Fprintf(out, "%s: the consent stays %s, for the table's is no newer\n", was.Code, consentWords(was))
 		}
 		what := differences(was, now)
@@ -325,4 +327,34 @@ func importRoster(cmd *cobra.Command, a *archive.Archive, rows []rosterRow, dry 
 	}
 	fmt.Fprintf(out, "%d added, %d changed, %d were so already\n", added, changed, same)
 	return nil
+}
+
+// find is the athlete of a code, or one of whom only the code is known.
+func find(all []archive.Athlete, code string) (archive.Athlete, bool) {
+	for _, p := range all {
+		if strings.EqualFold(p.Code, code) {
+			return p, true
+		}
+	}
+	return archive.Athlete{Code: code}, false
+}
+
+// differences are what changes between two states of an athlete, or nothing.
+func differences(was, now archive.Athlete) string {
+	var out []string
+	for _, d := range []struct{ what, was, now string }{
+		{"name", was.Name, now.Name},
+		{"sex", was.Sex, now.Sex},
+		{"birth_year", orDash(was.BirthYear != 0, "%d", was.BirthYear), orDash(now.BirthYear != 0, "%d", now.BirthYear)},
+		{"leg", string(was.Leg), string(now.Leg)},
+		{"height_cm", orDash(was.HeightCM != 0, "%g", was.HeightCM), orDash(now.HeightCM != 0, "%g", now.HeightCM)},
+		{"mass_kg", orDash(was.MassKG != 0, "%g", was.MassKG), orDash(now.MassKG != 0, "%g", now.MassKG)},
+		{"notes", was.Notes, now.Notes},
+		{"consent", consentWords(was), consentWords(now)},
+	} {
+		if d.was != d.now {
+			out = append(out, fmt.Sprintf("%s %s → %s", d.what, orDash(d.was != "", "%s", d.was), d.now))
+		}
+	}
+	return strings.Join(out, "; ")
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -55,21 +54,4 @@ func squareFlag(f *pflag.FlagSet, deg *float64) {
 // pictureFlag is the flag that says how large the pictures were that tracks come from.
 func pictureFlag(f *pflag.FlagSet, size *string) {
 	f.StringVar(size, "picture", "", "size of the pictures that tracks were made from, `WxH` in pixels; tells how far beside the middle the athlete landed")
-}
-
-// mostPicture is more than any phone's picture is wide or high, px.
-const mostPicture = 20000
-
-func parsePicture(s string) (size [2]int, err error) {
-	if s == "" {
-		return size, nil
-	}
-	w, h, ok := strings.Cut(s, "x")
-	if size[0], err = strconv.Atoi(w); err == nil {
-		size[1], err = strconv.Atoi(h)
-	}
-	if !ok || err != nil || min(size[0], size[1]) < 1 || max(size[0], size[1]) > mostPicture {
-		return size, fmt.Errorf("--picture is written as WxH, such as 1080x1920, not %q", s)
-	}
-	return size, nil
 }

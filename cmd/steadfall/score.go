@@ -3,9 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
-	"math"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -15,6 +13,7 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
 	"steadfall/internal/pipeline"
+	"steadfall/internal/quantity"
 	"steadfall/internal/safefile"
 	"steadfall/kinematics"
 	"steadfall/report"
@@ -143,7 +142,7 @@ func (o *scoreOptions) parse(cmd *cobra.Command) error {
 	if err := o.parseLines(cmd); err != nil {
 		return err
 	}
-	if r.Picture, err = parsePicture(o.picture); err != nil {
+	if r.Picture, err = quantity.Picture(o.picture); err != nil {
 		return wrong(cmd, "%v", err)
 	}
 	if err := checkPoints(cmd, r.Points); err != nil {
@@ -162,7 +161,7 @@ func (o *scoreOptions) parseLines(cmd *cobra.Command) (err error) {
 		flag, text string
 		to         **kinematics.KnownLength
 	}{{"--front-scale", o.front.scale, &r.Front.Length}, {"--side-scale", o.side.scale, &r.Side.Length}} {
-		if *v.to, err = parseLength(v.text); err != nil {
+		if *v.to, err = quantity.Length(v.text); err != nil {
 			return wrong(cmd, "%s %q: %v", v.flag, v.text, err)
 		}
 	}
@@ -170,7 +169,7 @@ func (o *scoreOptions) parseLines(cmd *cobra.Command) (err error) {
 		flag, text string
 		to         **kinematics.Plumb
 	}{{"--front-plumb", o.front.plumb, &r.Front.Plumb}, {"--side-plumb", o.side.plumb, &r.Side.Plumb}} {
-		if *v.to, err = parsePlumb(v.text); err != nil {
+		if *v.to, err = quantity.Plumb(v.text); err != nil {
 			return wrong(cmd, "%s %q: %v", v.flag, v.text, err)
 		}
 	}
@@ -192,63 +191,6 @@ func (o *scoreOptions) read() error {
 		v.to.Clip, v.to.Placements, v.to.Track = s.Clip, s.Placements, s.Track
 	}
 	return o.request.Check()
-}
-
-var lengthForm = regexp.MustCompile(`^([^:]+):([^,:]+),([^,:]+):([^,:]+),([^,:]+)$`)
-
-func parseLength(s string) (*kinematics.KnownLength, error) {
-	if s == "" {
-		return nil, nil
-	}
-	v, err := numbers(lengthForm, s, "CM:X1,Y1:X2,Y2")
-	if err != nil {
-		return nil, err
-	}
-	k := kinematics.KnownLength{CM: v[0], X1: v[1], Y1: v[2], X2: v[3], Y2: v[4]}
-	if !(k.CM >= 1 && k.CM <= 1000) || math.Hypot(k.X2-k.X1, k.Y2-k.Y1) < 10 {
-		return nil, fmt.Errorf("the length must be between 1 and 1000 cm and its ends at least 10 pixels apart")
-	}
-	return &k, nil
-}
-
-var plumbForm = regexp.MustCompile(`^([^,:]+),([^,:]+):([^,:]+),([^,:]+)$`)
-
-// leastPlumbPx is the shortest upright line that tells the roll well enough.
-const leastPlumbPx = 100
-
-func parsePlumb(s string) (*kinematics.Plumb, error) {
-	if s == "" {
-		return nil, nil
-	}
-	v, err := numbers(plumbForm, s, "X1,Y1:X2,Y2")
-	if err != nil {
-		return nil, err
-	}
-	p := kinematics.Plumb{X1: v[0], Y1: v[1], X2: v[2], Y2: v[3]}
-	if math.Hypot(p.X2-p.X1, p.Y2-p.Y1) < leastPlumbPx || math.Abs(p.RollDeg()) > 45 {
-		return nil, fmt.Errorf("the line must be at least %d pixels long and nearer to upright than to level", leastPlumbPx)
-	}
-	return &p, nil
-}
-
-// numbers reads the numbers, none below 0, of a text of that form; shape is the form in words.
-func numbers(form *regexp.Regexp, s, shape string) ([]float64, error) {
-	m := form.FindStringSubmatch(s)
-	if m == nil {
-		return nil, fmt.Errorf("write it as %s", shape)
-	}
-	var out []float64
-	for _, w := range m[1:] {
-		v, err := finite(w)
-		if err == nil && v < 0 {
-			err = fmt.Errorf("%s is below 0", w)
-		}
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, v)
-	}
-	return out, nil
 }
 
 // keepInputs refuses outputs that would overwrite what the score is made from, or an archive.

@@ -16,6 +16,7 @@ import (
 	"steadfall/internal/intake"
 	"steadfall/internal/pipeline"
 	"steadfall/internal/present"
+	"steadfall/internal/quantity"
 	"steadfall/kinematics"
 	"steadfall/report/landing"
 	"steadfall/report/locale"
@@ -59,7 +60,7 @@ Imports into one archive take turns.`,
 			if err := checkPoints(cmd, r.Points); err != nil {
 				return err
 			}
-			if r.Picture, err = parsePicture(picture); err != nil {
+			if r.Picture, err = quantity.Picture(picture); err != nil {
 				return wrong(cmd, "%v", err)
 			}
 			if err := archive.CheckDate(s.Date); err != nil {
