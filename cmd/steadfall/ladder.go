@@ -2,14 +2,12 @@ package main
 
 import (
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
-	"steadfall/internal/bounded"
 	"steadfall/internal/standing"
 	"steadfall/scoring"
 )
@@ -18,22 +16,6 @@ func newLadder() *cobra.Command {
 	cmd := group("ladder", "the steps from landing to jumping: list, show, validate, decide", newLadderList(), newLadderShow(), newLadderValidate(), newLadderDecide())
 	archiveFlag(cmd)
 	return cmd
-}
-
-// loadLadder reads a bundled ladder by name, or a file when the name ends in .yaml or .yml.
-func loadLadder(name string) (scoring.Ladder, error) {
-	if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
-		return scoring.LoadLadder(name)
-	}
-	data, err := bounded.ReadFile(name, bounded.MostYAML, "the ladder")
-	if err != nil {
-		return scoring.Ladder{}, err
-	}
-	l, err := scoring.ParseLadder(data)
-	if err != nil {
-		return l, fmt.Errorf("%s: %w", name, err)
-	}
-	return l, nil
 }
 
 func newLadderList() *cobra.Command {

@@ -1,13 +1,16 @@
 package main
 
 import (
+	"fmt"
 	"os"
+	"path/filepath"
 	"strconv"
 	"time"
 
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/bounded"
 	"steadfall/scoring"
 )
 
@@ -63,4 +66,20 @@ func trialNumber(cmd *cobra.Command, word string) (int64, error) {
 // ladderFlag adds the flag that names the ladder.
 func ladderFlag(cmd *cobra.Command, name *string) {
 	cmd.Flags().StringVar(name, "ladder", scoring.DefaultLadder, "bundled `NAME` or a .yaml file")
+}
+
+// loadLadder reads a bundled ladder by name, or a file when the name ends in .yaml or .yml.
+func loadLadder(name string) (scoring.Ladder, error) {
+	if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
+		return scoring.LoadLadder(name)
+	}
+	data, err := bounded.ReadFile(name, bounded.MostYAML, "the ladder")
+	if err != nil {
+		return scoring.Ladder{}, err
+	}
+	l, err := scoring.ParseLadder(data)
+	if err != nil {
+		return l, fmt.Errorf("%s: %w", name, err)
+	}
+	return l, nil
 }
