@@ -224,9 +224,15 @@ func printChanged(w io.Writer, all map[rescore.Change]int) error {
 	return t.Flush()
 }
 
+// exportOptions are what an export is asked for: the files, empty for none, and of whom.
+type exportOptions struct {
+	measures, findings, asJSON, fhir string
+	code, date, title                string
+	all                              bool
+}
+
 func newArchiveExport() *cobra.Command {
-	var measures, findings, asJSON, fhir, code, date, title string
-	var all bool
+	var o exportOptions
 	cmd := &cobra.Command{
 		Use: "export [--measures M.csv] [--findings F.csv] [--json ALL.json] [--fhir BUNDLE.json]", Short: "write results as tables, JSON or FHIR", Args: noArgs,
 		Long: `Write the newest result of each trial: tidy tables of measures and findings (CSV), JSON
@@ -234,57 +240,65 @@ with a published schema, or an HL7 FHIR R4 bundle of Observations for a clinic's
 Athletes appear by their codes. Everything of one athlete, for themselves, is
 steadfall athlete export.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if measures+findings+asJSON+fhir == "" {
+			if o.measures+o.findings+o.asJSON+o.fhir == "" {
 				return wrong(cmd, "say what to write: --measures, --findings, --json or --fhir")
 			}
-			return with(cmd, func(a *archive.Archive) error {
-				squad, err := a.Squad(cmd.Context())
-				if err != nil {
-					return err
-				}
-				if code != "" {
-					if _, err := a.Athlete(cmd.Context(), code); err != nil {
-						return err
-					}
-				}
-				var s archive.Session
-				if date != "" {
-					if s, err = a.SessionOn(cmd.Context(), date, title); err != nil {
-						return err
-					}
-				}
-				kept, err := a.Records(cmd.Context(), code, s.ID, all, staged(cmd, "reading"))
-				if err != nil {
-					return err
-				}
-				records := present.Records(kept)
-				for _, f := range []struct {
-					name  string
-					write func(io.Writer) error
-				}{
-					{measures, func(w io.Writer) error { return export.WriteMeasures(w, records) }},
-					{findings, func(w io.Writer) error { return export.WriteFindings(w, records) }},
-					{asJSON, func(w io.Writer) error {
-						return export.WriteJSON(w, export.Document{Squad: squad.Name, Invented: squad.Invented, Records: records})
-					}},
-					{fhir, func(w io.Writer) error { return export.WriteFHIR(w, squad.Name, records) }},
-				} {
-					if err := writeOut(cmd, f.name, f.write); err != nil {
-						return err
-					}
-				}
-				return nil
-			})
+			return with(cmd, func(a *archive.Archive) error { return o.run(cmd, a) })
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&measures, "measures", "", "table of measures (`M.csv`, or -)")
-	f.StringVar(&findings, "findings", "", "table of findings (`F.csv`, or -)")
-	f.StringVar(&asJSON, "json", "", "everything as JSON (`ALL.json`, or -)")
-	f.StringVar(&fhir, "fhir", "", "HL7 FHIR R4 bundle (`BUNDLE.json`, or -)")
-	f.StringVar(&code, "athlete", "", "only the athlete of this `CODE`")
-	f.StringVar(&date, "date", "", "only the session of this `DATE`")
-	f.StringVar(&title, "title", "", "`TITLE` of the session, where there are several on the date")
-	f.BoolVar(&all, "all", false, "every result of a trial, not the newest alone")
+	f.StringVar(&o.measures, "measures", "", "table of measures (`M.csv`, or -)")
+	f.StringVar(&o.findings, "findings", "", "table of findings (`F.csv`, or -)")
+	f.StringVar(&o.asJSON, "json", "", "everything as JSON (`ALL.json`, or -)")
+	f.StringVar(&o.fhir, "fhir", "", "HL7 FHIR R4 bundle (`BUNDLE.json`, or -)")
+	f.StringVar(&o.code, "athlete", "", "only the athlete of this `CODE`")
+	f.StringVar(&o.date, "date", "", "only the session of this `DATE`")
+	f.StringVar(&o.title, "title", "", "`TITLE` of the session, where there are several on the date")
+	f.BoolVar(&o.all, "all", false, "every result of a trial, not the newest alone")
 	return cmd
+}
+
+func (o exportOptions) run(cmd *cobra.Command, a *archive.Archive) error {
+	squad, err := a.Squad(cmd.Context())
+	if err != nil {
+		return err
+	}
+	records, err := o.records(cmd, a)
+	if err != nil {
+		return err
+	}
+	for _, f := range []struct {
+		name  string
+		write func(io.Writer) error
+	}{
+		{o.measures, func(w io.Writer) error { return export.WriteMeasures(w, records) }},
+		{o.findings, func(w io.Writer) error { return export.WriteFindings(w, records) }},
+		{o.asJSON, func(w io.Writer) error {
+			return export.WriteJSON(w, export.Document{Squad: squad.Name, Invented: squad.Invented, Records: records})
+		}},
+		{o.fhir, func(w io.Writer) error { return export.WriteFHIR(w, squad.Name, records) }},
+	} {
+		if err := writeOut(cmd, f.name, f.write); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// records are the results that are asked for.
+func (o exportOptions) records(cmd *cobra.Command, a *archive.Archive) ([]export.Record, error) {
+	if o.code != "" {
+		if _, err := a.Athlete(cmd.Context(), o.code); err != nil {
+			return nil, err
+		}
+	}
+	var s archive.Session
+	if o.date != "" {
+		var err error
+		if s, err = a.SessionOn(cmd.Context(), o.date, o.title); err != nil {
+			return nil, err
+		}
+	}
+	kept, err := a.Records(cmd.Context(), o.code, s.ID, o.all, staged(cmd, "reading"))
+	return present.Records(kept), err
 }
