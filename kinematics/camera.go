@@ -1,9 +1,6 @@
 package kinematics
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // Plumb is a line of the picture that hangs or stands upright in the world: a plumb
 // line, a door frame, the edge of a rack. Its ends are in px.
@@ -88,27 +85,27 @@ func (s *analysis) offAxis() (angle float64, ok bool) {
 	return math.Atan2(x-float64(s.width-1)/2, focal) * deg, true
 }
 
-// cameraWarnings says what the camera did that numbers suffer from.
-func (s *analysis) cameraWarnings() []string {
-	var out []string
+// cameraNotes say what the camera did that numbers suffer from.
+func (s *analysis) cameraNotes() []Note {
+	var out []Note
 	if lean := s.leans; s.opt.Plumb == nil && s.view == Front && math.Abs(lean) > rollWarningDeg {
-		out = append(out, fmt.Sprintf(noteLeans, math.Abs(lean)))
+		out = append(out, warning(NoteLeans, HintGivePlumb, math.Abs(lean)))
 	}
 	if s.view == Front && s.grow > nearerWarning {
-		out = append(out, fmt.Sprintf(noteNearer, 100*(s.grow-1), 100*growSD))
+		out = append(out, warning(NoteNearer, HintFilmFurther, 100*(s.grow-1), 100*growSD))
 	}
 	if a, ok := s.offAxis(); ok && s.view == Front && math.Abs(a) > offAxisWarning {
-		out = append(out, fmt.Sprintf(noteOffAxis, math.Abs(a)))
+		out = append(out, warning(NoteOffAxis, HintCentre, math.Abs(a)))
 	}
-	return append(out, s.boxWarning()...)
+	return append(out, s.boxNote()...)
 }
 
 // boxTimeSD is how far the time of a fall differs from that off the box's edge, s: people
 // step down from it or hop up first (common practice, no source).
 const boxTimeSD = 0.05
 
-// boxWarning compares the time in the air with that of a free fall from the box.
-func (s *analysis) boxWarning() []string {
+// boxNote compares the time in the air with that of a free fall from the box.
+func (s *analysis) boxNote() []Note {
 	if !(s.opt.BoxCM > 0) || s.opt.Task != DropLanding && s.opt.Task != DropJump {
 		return nil
 	}
@@ -120,9 +117,9 @@ func (s *analysis) boxWarning() []string {
 	if math.Abs(took-free) <= 2*math.Hypot(boxTimeSD, 1/s.fs) {
 		return nil
 	}
-	why := "was it stepped down from, or is the clip in slow motion?"
+	hint := HintLongerFall
 	if took < free {
-		why = "is the box lower, or did a foot stay on it?"
+		hint = HintShorterFall
 	}
-	return []string{fmt.Sprintf(noteBox, took, math.Hypot(boxTimeSD, 1/s.fs), s.opt.BoxCM, free, why)}
+	return []Note{warning(NoteBoxTime, hint, took, math.Hypot(boxTimeSD, 1/s.fs), s.opt.BoxCM, free)}
 }

@@ -2,7 +2,6 @@ package kinematics_test
 
 import (
 	"math"
-	"strings"
 	"testing"
 
 	"steadfall/kinematics"
@@ -27,11 +26,11 @@ func TestRollIsTakenOutByAnUprightLine(t *testing.T) {
 	if a.SD <= b.SD {
 		t.Errorf("sd %.2f with the roll unknown, %.2f with it known", a.SD, b.SD)
 	}
-	if w := strings.Join(turned.Warnings, "\n"); !strings.Contains(w, "--front-plumb") {
-		t.Errorf("the lean while standing was not called out: %q", w)
+	if !noted(turned, kinematics.NoteLeans) {
+		t.Errorf("the lean while standing was not called out: %v", turned.Notes)
 	}
-	if w := strings.Join(straight.Warnings, "\n"); strings.Contains(w, "--front-plumb") {
-		t.Errorf("still called out: %q", w)
+	if noted(straight, kinematics.NoteLeans) {
+		t.Errorf("still called out: %v", straight.Notes)
 	}
 }
 
@@ -41,8 +40,8 @@ func TestBoxHeightAgainstTheFall(t *testing.T) {
 	tr, _ := dropFront().Track()
 	for box, said := range map[float64]bool{0: false, 30: false, 80: true} {
 		l := derive(t, tr, kinematics.Options{BoxCM: box})
-		if got := strings.Contains(strings.Join(l.Warnings, "\n"), "a fall from a box"); got != said {
-			t.Errorf("box of %g cm: called out %v, want %v: %q", box, got, said, l.Warnings)
+		if got := noted(l, kinematics.NoteBoxTime); got != said {
+			t.Errorf("box of %g cm: called out %v, want %v: %v", box, got, said, l.Notes)
 		}
 	}
 }
@@ -56,7 +55,7 @@ func TestStandingBesideTheMiddleIsCalledOut(t *testing.T) {
 			return l, p
 		}, func(s float64) float64 { return s })
 		l := derive(t, aside, kinematics.Options{})
-		if got := strings.Contains(strings.Join(l.Warnings, "\n"), "beside the middle"); got != said {
+		if got := noted(l, kinematics.NoteOffAxis); got != said {
 			t.Errorf("moved by %g px: called out %v, want %v", shift, got, said)
 		}
 	}

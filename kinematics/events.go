@@ -1,7 +1,6 @@
 package kinematics
 
 import (
-	"fmt"
 	"math"
 	"slices"
 )
@@ -29,11 +28,6 @@ type Event struct {
 	Frame int       `json:"frame"`
 	SDS   float64   `json:"sd_s"`
 }
-
-// NoLandingError says why no landing was found in a track.
-type NoLandingError struct{ Reason string }
-
-func (e *NoLandingError) Error() string { return "no landing found in this clip: " + e.Reason }
 
 // contactGap is the longest time between the two feet of one landing, s.
 const contactGap = 0.25
@@ -158,28 +152,28 @@ func choose(all []landed, task Task) landed {
 // whyNoLanding looks for the plainest reason that there is none.
 func (m *motion) whyNoLanding(body float64) error {
 	hip := m.middle(m.light, Hip)
-	no := func(reason string) error { return &NoLandingError{reason} }
 	if !m.has(On(Left, Toe)) && !m.has(On(Right, Toe)) && !m.has(On(Left, Ankle)) && !m.has(On(Right, Ankle)) {
-		return no("no foot is in the track; place toe, heel and ankle on at least one frame")
+		return noLanding(NoLandingNoFoot)
 	}
-	if hint := m.slowLanding(body); hint != "" {
-		return no(hint)
+	if k := m.slowLanding(body); k > 1 {
+		n := slowMotion(k, m.fs)
+		return &NoLandingError{refused(NoLandingSlowMotion, n.Hint, n.Args...)}
 	}
 	if len(m.footfalls(body)) > 0 {
-		return no("the athlete runs on, and a running step is not held; film from the step-off until after the hold")
+		return noLanding(NoLandingRunsOn)
 	}
 	speed := derivative(hip.y, m.fs)
 	edge := int(0.15 * m.fs)
 	if quantile(speed[:edge], 0.9) > hipFall*body || quantile(speed[:edge], 0.1) < -0.06*body {
-		return no("the clip starts when the athlete is already landing; start filming before the step-off")
+		return noLanding(NoLandingStartsLate)
 	}
 	if v := quantile(speed[m.n-edge:], 0.9); v > hipFall*body {
-		return no("the clip ends while the athlete is still in the air; keep filming until after the hold")
+		return noLanding(NoLandingEndsInAir)
 	}
 	if quantile(speed, 0.99) < hipFall*body {
-		return no(fmt.Sprintf("the hips never fall faster than %.2f body heights a second, and a landing needs %.2f; is this the right clip and task, and if it is slow motion, was --capture-fps given?", math.Max(quantile(speed, 0.99)/body, 0), hipFall))
+		return &NoLandingError{refused(NoLandingNoFall, HintRightClip, math.Max(quantile(speed, 0.99)/body, 0), hipFall)}
 	}
-	return no("no foot comes down and stays down; are toe and heel placed on frames before and after contact?")
+	return noLanding(NoLandingNoRest)
 }
 
 // dropStart is when the hips start the fall that ends at contact: the last time

@@ -69,7 +69,7 @@ func (s *analysis) frontMeasures() []value {
 	// The mean of both knees is nearly free of camera yaw.
 	for _, name := range []string{"fppa_contact", "fppa_peak", "fppa_lowest", "fppa_hold"} {
 		if v := byLeg[name]; len(v) == 2 {
-			out = append(out, value{name: name, side: Both, v: (v[0] + v[1]) / 2, unit: unitDeg, t: s.when.lowest, why: "one of the knees was not seen"})
+			out = append(out, value{name: name, side: Both, v: (v[0] + v[1]) / 2, unit: unitDeg, t: s.when.lowest, why: WhyKneeUnseen})
 		}
 	}
 	out = append(out, s.stanceMeasures()...)
@@ -78,11 +78,11 @@ func (s *analysis) frontMeasures() []value {
 
 func (s *analysis) legFront(side Side) []value {
 	w := s.when
-	name := func(n string, v, t float64, why string) value {
+	name := func(n string, v, t float64, why Code) value {
 		return value{name: n, side: side, v: v, unit: unitDeg, t: t, why: why}
 	}
 	if !s.has(On(side, Hip), On(side, Knee), On(side, Ankle)) {
-		const why = "hip, knee or ankle of this leg is not in the track"
+		const why = WhyLegAbsent
 		nan := math.NaN()
 		return []value{name("fppa_contact", nan, 0, why), name("fppa_peak", nan, 0, why), name("fppa_lowest", nan, 0, why), name("fppa_hold", nan, 0, why)}
 	}
@@ -93,10 +93,10 @@ func (s *analysis) legFront(side Side) []value {
 	}
 	peak, peakT := s.most(c, w.from(), w.settled(), s.knownTo(w.from(), w.settled(), s.kneeSD(side)))
 	out := []value{
-		name("fppa_contact", contact, w.contact[side], "the foot's contact was not seen"),
-		name("fppa_peak", peak, peakT, "the leg was not seen from contact to still"),
-		name("fppa_lowest", s.at(c, w.lowest), w.lowest, "the leg was not seen at the lowest point"),
-		name("fppa_hold", s.over(c, w.still, w.holdEnd), w.still, "there was no hold"),
+		name("fppa_contact", contact, w.contact[side], WhyContactUnseen),
+		name("fppa_peak", peak, peakT, WhyLegUnseen),
+		name("fppa_lowest", s.at(c, w.lowest), w.lowest, WhyLegUnseenLowest),
+		name("fppa_hold", s.over(c, w.still, w.holdEnd), w.still, WhyNoHold),
 	}
 	out[0].own = blunt
 	return append(out, s.footFront(side)...)
@@ -111,9 +111,9 @@ func (s *analysis) footFront(side Side) []value {
 	}
 	w := s.when
 	knee, toe, ankle, heel := s.pos[On(side, Knee)], s.pos[On(side, Toe)], s.pos[On(side, Ankle)], s.pos[On(side, Heel)]
-	over := value{name: "knee_over_toe", side: side, unit: unitCM, v: math.NaN(), why: "the toe of this foot was not seen"}
-	mid := value{name: "knee_over_midfoot", side: side, unit: unitCM, v: math.NaN(), t: w.contact[side], why: "foot or contact was not seen"}
-	turn := value{name: "foot_turn", side: side, unit: unitDeg, v: math.NaN(), t: w.lowest, why: "heel and toe of this foot were not both seen"}
+	over := value{name: "knee_over_toe", side: side, unit: unitCM, v: math.NaN(), why: WhyToeUnseen}
+	mid := value{name: "knee_over_midfoot", side: side, unit: unitCM, v: math.NaN(), t: w.contact[side], why: WhyFootUnseen}
+	turn := value{name: "foot_turn", side: side, unit: unitDeg, v: math.NaN(), t: w.lowest, why: WhyHeelToeUnseen}
 	if toe.x != nil {
 		askew := s.kneeAskew(side, toeAhead)
 		c := s.newCurve(func(i int) float64 { return in*(knee.x[i]-toe.x[i]) + askew(i) })
@@ -127,7 +127,7 @@ func (s *analysis) footFront(side Side) []value {
 			mid.v = s.cm(in*(lk.when(p).x-(la.when(p).x+lt.when(p).x)/2) + s.at(s.newCurve(s.kneeAskew(side, toeAhead/2)), t))
 		}
 		if !s.sc.Known() {
-			over.why, mid.why = noScale, noScale
+			over.why, mid.why = NoteNoScale, NoteNoScale
 		}
 	}
 	if heel.x != nil && toe.x != nil && ankle.x != nil {
@@ -173,14 +173,14 @@ const toeAhead = 0.112
 func (s *analysis) stanceMeasures() []value {
 	w := s.when
 	out := []value{
-		{name: "knee_separation_ratio_contact", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: "both knees and ankles at contact were not seen"},
-		{name: "knee_separation_ratio_least", side: Both, unit: unitPlain, v: math.NaN(), why: "both knees and ankles were not seen"},
-		{name: "stance_width_ratio", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: "both ankles and shoulders at contact were not seen"},
-		{name: "contact_gap", side: Both, unit: unitMS, v: math.NaN(), t: w.first, why: "both feet's contacts were not seen"},
+		{name: "knee_separation_ratio_contact", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: WhyKneesUnseenContact},
+		{name: "knee_separation_ratio_least", side: Both, unit: unitPlain, v: math.NaN(), why: WhyKneesUnseen},
+		{name: "stance_width_ratio", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: WhyStanceUnseen},
+		{name: "contact_gap", side: Both, unit: unitMS, v: math.NaN(), t: w.first, why: WhyContactsUnseen},
 	}
 	if len(s.legs()) == 1 {
 		for i := range out {
-			out[i].why = "a one-foot landing has none"
+			out[i].why = WhyOneFoot
 		}
 		return out
 	}
@@ -236,8 +236,29 @@ func (s *analysis) trunkMeasures() []value {
 	leanMost, leanT := s.most(size(trunk), w.from(), end, sure)
 	tiltMost, tiltT := s.most(size(pelvis), w.from(), end, sure)
 	return []value{
-		{name: "trunk_lean", side: Both, v: s.at(trunk, w.from()), unit: unitDeg, t: w.from(), why: "shoulders and hips at contact were not seen"},
-		{name: "trunk_lean_peak", side: Both, v: leanMost, unit: unitDeg, t: leanT, why: "shoulders and hips were not seen", grows: asSize},
-		{name: "pelvis_tilt_peak", side: Both, v: tiltMost, unit: unitDeg, t: tiltT, why: "both hips were not seen", grows: asSize},
+		{name: "trunk_lean", side: Both, v: s.at(trunk, w.from()), unit: unitDeg, t: w.from(), why: WhyTrunkUnseenContact},
+		{name: "trunk_lean_peak", side: Both, v: leanMost, unit: unitDeg, t: leanT, why: WhyTrunkUnseen, grows: asSize},
+		{name: "pelvis_tilt_peak", side: Both, v: tiltMost, unit: unitDeg, t: tiltT, why: WhyHipsUnseen, grows: asSize},
 	}
 }
+
+// Why measures of this file may be missing.
+const (
+	WhyKneeUnseen         Code = "knee_unseen"
+	WhyLegAbsent          Code = "leg_absent"
+	WhyContactUnseen      Code = "contact_unseen"
+	WhyLegUnseen          Code = "leg_unseen"
+	WhyLegUnseenLowest    Code = "leg_unseen_lowest"
+	WhyNoHold             Code = "no_hold"
+	WhyToeUnseen          Code = "toe_unseen"
+	WhyFootUnseen         Code = "foot_unseen"
+	WhyHeelToeUnseen      Code = "heel_toe_unseen"
+	WhyKneesUnseenContact Code = "knees_unseen_contact"
+	WhyKneesUnseen        Code = "knees_unseen"
+	WhyStanceUnseen       Code = "stance_unseen"
+	WhyContactsUnseen     Code = "contacts_unseen"
+	WhyOneFoot            Code = "one_foot"
+	WhyTrunkUnseenContact Code = "trunk_unseen_contact"
+	WhyTrunkUnseen        Code = "trunk_unseen"
+	WhyHipsUnseen         Code = "hips_unseen"
+)

@@ -1,9 +1,6 @@
 package kinematics
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // GravityVerdict is what the flight says of the clip's times and lengths.
 type GravityVerdict string
@@ -18,10 +15,10 @@ const (
 // GravityCheck compares the fall of the body's centre in true flight with g. In
 // a clip without true flight, or without a scale, it does not apply.
 type GravityCheck struct {
-	Measured float64        `json:"measured_m_s2,omitempty"`
-	SD       float64        `json:"sd,omitempty"`
-	Verdict  GravityVerdict `json:"verdict"`
-	Why      string         `json:"why,omitempty"`
+	Measured float64 // m/s², 0 where it does not apply
+	SD       float64
+	Verdict  GravityVerdict
+	Why      *Note // nil where it agrees
 }
 
 // leastFall is the least number of samples a fall is told from.
@@ -35,19 +32,17 @@ const (
 )
 
 // fall is how fast the body's centre gathers speed in flight, px/s², with its standard
-// deviation. why is not empty where there is no flight to tell it from.
+// deviation. why is not nil where there is no flight to tell it from.
 type fall struct {
 	accel, sd float64
-	why       string
+	why       *Note
 }
-
-const noFlight = "there is no true flight of 0.12 s or more"
 
 // fallOf fits a parabola to the centre of mass between from and to, the ends of the
 // flight, in seconds.
 func (m *motion) fallOf(from, to float64) fall {
 	if !(to-from >= briefS) {
-		return fall{why: noFlight}
+		return fall{why: info(NoteNoFlight)}
 	}
 	a, b := m.span(from+0.5/m.fs, to-0.5/m.fs)
 	gather := func(p path) (accel, sd float64, n int) {
@@ -65,14 +60,14 @@ func (m *motion) fallOf(from, to float64) fall {
 	}
 	centre, sd, n := gather(m.centreOfMass(m.raw))
 	if n < leastFall {
-		return fall{why: "the whole body was not seen in flight"}
+		return fall{why: info(NoteUnseenInFlight)}
 	}
 	// The centre told from six points leaves out what the arms do, and the hips are not
 	// the centre: the truth lies about their mean, as far off as they differ.
 	hips, _, _ := gather(m.middle(m.raw, Hip))
 	f := fall{accel: (centre + hips) / 2}
 	if to-from < minFlightS {
-		f.why = noFlight
+		f.why = info(NoteNoFlight)
 	}
 	// An error that bends the path by e over the flight is 8·e/T² of fall. Points err by
 	// their standard deviation, changing over the way of a flight, and the centre of mass
@@ -102,11 +97,11 @@ func (s *analysis) falls() []fall {
 }
 
 // timeBase gives the scale, told from the fall where nothing else tells it, and whether bodies
-// fall under it as they do. doubt says why the times or lengths are not to be trusted; it is empty
+// fall under it as they do. doubt says why the times or lengths are not to be trusted; it is nil
 // where nothing speaks against them.
-func (s *analysis) timeBase() (sc Scale, g GravityCheck, doubt, warn string) {
+func (s *analysis) timeBase() (sc Scale, g GravityCheck, doubt *Note, notes []Note) {
 	falls := s.falls()
-	sc, warn = s.standing.scale(s.opt.Length, s.opt.StatureCM)
+	sc, notes = s.standing.scale(s.opt.Length, s.opt.StatureCM)
 	if !sc.Known() {
 		sc, doubt = falls[0].scale(s.body, s.fs)
 	}
@@ -114,25 +109,22 @@ func (s *analysis) timeBase() (sc Scale, g GravityCheck, doubt, warn string) {
 	if g.Verdict == GravityDiffers {
 		doubt = g.Why
 	}
-	if doubt != "" {
-		doubt = noteDoubt + doubt
+	if doubt != nil {
+		doubt = &Note{Code: doubt.Code, Severity: Doubt, Args: doubt.Args, Hint: doubt.Hint}
 	}
-	return sc, g, doubt, warn
+	return sc, g, doubt, notes
 }
-
-// whyDoubt is why a measure is withheld of a clip that is in doubt.
-const whyDoubt = "the clip's times or the lengths given cannot be trusted"
 
 // withhold takes back what rests on times and lengths that are in doubt.
 func (l *Landing) withhold() {
-	if l.Doubt == "" {
+	if l.Doubt == nil {
 		return
 	}
 	var told []Measure
 	for _, m := range l.Measures {
 		switch m.Unit {
 		case unitCM, unitCM2, unitS, unitMS, unitRSI, unitG:
-			l.Missing = append(l.Missing, Missing{m.Name, m.Side, m.View, whyDoubt})
+			l.Missing = append(l.Missing, Missing{m.Name, m.Side, m.View, *info(NoteInDoubt)})
 		default:
 			told = append(told, m)
 		}
@@ -175,12 +167,12 @@ var lastOfFlightS = []float64{0.3, 0.2}
 func check(falls []fall, sc Scale, fs float64) GravityCheck {
 	switch {
 	case !sc.Known():
-		return GravityCheck{Verdict: GravityNone, Why: noScale}
+		return GravityCheck{Verdict: GravityNone, Why: info(NoteNoScale)}
 	case sc.From == FromGravity:
-		return GravityCheck{Verdict: GravityNone, Why: "the fall itself gave the scale"}
-	case falls[0].why != "":
+		return GravityCheck{Verdict: GravityNone, Why: info(NoteFallGaveScale)}
+	case falls[0].why != nil:
 		if g, sd := falls[0].under(sc); g-2*sd > Gravity {
-			return GravityCheck{Measured: g, SD: sd, Verdict: GravityDiffers, Why: fmt.Sprintf(noteFall, g, sd)}
+			return GravityCheck{Measured: g, SD: sd, Verdict: GravityDiffers, Why: fallsAt(g, sd)}
 		}
 		return GravityCheck{Verdict: GravityNone, Why: falls[0].why}
 	}
@@ -188,7 +180,7 @@ func check(falls []fall, sc Scale, fs float64) GravityCheck {
 	for i, f := range falls {
 		g, sd := f.under(sc)
 		out := GravityCheck{Measured: g, SD: sd, Verdict: GravityDiffers}
-		if f.why == "" && isGravity(g, sd) {
+		if f.why == nil && isGravity(g, sd) {
 			out.Verdict = GravityAgrees
 			return out
 		}
@@ -196,9 +188,10 @@ func check(falls []fall, sc Scale, fs float64) GravityCheck {
 			first = out
 		}
 	}
-	first.Why = fmt.Sprintf(noteFall, first.Measured, first.SD)
+	first.Why = fallsAt(first.Measured, first.SD)
 	if k := slower(first.Measured, first.SD); k > 1 {
-		first.Why = slowMotion(k, fs)
+		slow := slowMotion(k, fs)
+		first.Why = &slow
 	}
 	return first
 }
@@ -229,32 +222,33 @@ func slower(g, sd float64) float64 {
 
 // slow is slower for an athlete of unknown height, bodyPx tall.
 func (f fall) slow(bodyPx float64) float64 {
-	if f.why != "" || !(f.accel > 0) {
+	if f.why != nil || !(f.accel > 0) {
 		return 1
 	}
 	c := typicalStatureCM / bodyPx / 100
 	return slower(f.accel*c, math.Hypot(f.sd, typicalStatureSD/typicalStatureCM*f.accel)*c)
 }
 
-func slowMotion(k, fs float64) string {
-	return fmt.Sprintf(noteSlowMotion, k, math.Round(fs*k))
+// fallsAt is said of a clip in which bodies fall at g ± sd, m/s², and should not.
+func fallsAt(g, sd float64) *Note {
+	return &Note{Code: NoteFall, Severity: Info, Args: []any{g, sd}, Hint: HintCheckTimeBase}
 }
 
-// slowLanding looks for a landing as it would be if the clip were slow motion, and says
-// so when its fall is that of a person; "" where there is none.
-func (m *motion) slowLanding(bodyPx float64) string {
+// slowLanding looks for a landing as it would be if the clip were slow motion, and tells how many
+// times slower it plays when its fall is that of a person; 1 where there is none.
+func (m *motion) slowLanding(bodyPx float64) float64 {
 	for _, k := range slowFactors {
 		fast := *m
 		fast.grid = grid{t0: m.t0 / k, fs: m.fs * k, n: m.n}
 		if fast.landsTrue(bodyPx) {
-			return slowMotion(k, m.fs)
+			return k
 		}
 	}
-	return ""
+	return 1
 }
 
 // slowTrack is slowLanding for a track whose rate is too low to be looked at as it is.
-func slowTrack(t Track, fs float64) string {
+func slowTrack(t Track, fs float64) float64 {
 	for _, k := range slowFactors {
 		u := t
 		u.TimeS = make([]float64, len(t.TimeS))
@@ -263,16 +257,16 @@ func slowTrack(t Track, fs float64) string {
 		}
 		m := motionAt(u, fs*k)
 		if st, err := m.stand(math.Inf(1), m.time(m.n-1)); err == nil && m.landsTrue(st.body) {
-			return slowMotion(k, fs)
+			return k
 		}
 	}
-	return ""
+	return 1
 }
 
 // isTrue reports whether somebody of a person's size falls so, bodyPx tall.
 func (f fall) isTrue(bodyPx float64) bool {
 	c := typicalStatureCM / bodyPx / 100
-	return f.why == "" && f.sd < worstGravityScale*f.accel && isGravity(f.accel*c, math.Hypot(f.sd, typicalStatureSD/typicalStatureCM*f.accel)*c)
+	return f.why == nil && f.sd < worstGravityScale*f.accel && isGravity(f.accel*c, math.Hypot(f.sd, typicalStatureSD/typicalStatureCM*f.accel)*c)
 }
 
 var slowFactors = []float64{2, 4, 8}
@@ -304,19 +298,20 @@ const worstGravityScale = 0.25
 // scale tells the cm per px from the fall, for an athlete bodyPx tall, where nothing
 // else gives it. A fall that would make them a giant or a dwarf is none that was filmed at that
 // rate, and doubt says so.
-func (f fall) scale(bodyPx, fs float64) (sc Scale, doubt string) {
+func (f fall) scale(bodyPx, fs float64) (sc Scale, doubt *Note) {
 	if k := f.slow(bodyPx); k > 1 {
-		return Scale{}, slowMotion(k, fs)
+		slow := slowMotion(k, fs)
+		return Scale{}, &slow
 	}
-	if f.why != "" || !(f.accel > 0) || f.sd > worstGravityScale*f.accel {
-		return Scale{}, ""
+	if f.why != nil || !(f.accel > 0) || f.sd > worstGravityScale*f.accel {
+		return Scale{}, nil
 	}
 	c := 100 * Gravity / f.accel
 	stature := c * bodyPx
 	if stature >= leastStatureCM && stature <= mostStatureCM {
-		return Scale{CMPerPx: c, SD: c * f.sd / f.accel, From: FromGravity}, ""
+		return Scale{CMPerPx: c, SD: c * f.sd / f.accel, From: FromGravity}, nil
 	}
-	return Scale{}, fmt.Sprintf(noteGiant, stature)
+	return Scale{}, &Note{Code: NoteGiant, Severity: Info, Args: []any{stature}, Hint: HintGiveLength}
 }
 
 // flightSD is the median standard deviation of the hips in flight, px.

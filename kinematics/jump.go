@@ -1,9 +1,6 @@
 package kinematics
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // Gravity is the standard acceleration of free fall, m/s².
 const Gravity = 9.81
@@ -40,8 +37,8 @@ func (s *analysis) jumpMeasures() []value {
 		off, on = w.rebound, w.again
 	}
 	flight := on - off
-	const unseen = "take-off or landing of the jump was not seen"
-	mk := func(name, unit string, v float64, why string) value {
+	const unseen = WhyFlightUnseen
+	mk := func(name, unit string, v float64, why Code) value {
 		return value{name: name, side: Both, v: v, unit: unit, t: off, why: why}
 	}
 	height := FlightHeightM(flight)
@@ -53,7 +50,7 @@ func (s *analysis) jumpMeasures() []value {
 	out = append(out, mk("posture_bias", unitCM, s.postureBias(off, on), unseen))
 	out[2].grows, out[3].grows = asFall, asFall
 	if !s.sc.Known() {
-		out[2].why, out[3].why = noScale, noScale
+		out[2].why, out[3].why = NoteNoScale, NoteNoScale
 	}
 	if s.opt.Task == DropJump || s.opt.Task == RepeatedJumps {
 		contact := w.rebound - w.first
@@ -65,9 +62,9 @@ func (s *analysis) jumpMeasures() []value {
 	return append(out, s.pushMeasures()...)
 }
 
-// riseWarning compares the two heights of a jump, which share no number: from the time in
+// heightsNote compares the two heights of a jump, which share no number: from the time in
 // the air, put right for the posture, and from the hips.
-func (l *Landing) riseWarning() {
+func (l *Landing) heightsNote() {
 	h, okH := l.Measure("jump_height", Both)
 	b, okB := l.Measure("posture_bias", Both)
 	r, okR := l.Measure("hip_rise", Both)
@@ -75,7 +72,7 @@ func (l *Landing) riseWarning() {
 		return
 	}
 	if d, sd := h.Value-b.Value-r.Value, math.Sqrt(sq(h.SD)+sq(b.SD)+sq(r.SD)); math.Abs(d) > 2*sd {
-		l.Warnings = append(l.Warnings, fmt.Sprintf(noteRise, h.Value-b.Value, math.Hypot(h.SD, b.SD), r.Value, r.SD))
+		l.Notes = append(l.Notes, warning(NoteHeightsDiffer, HintCheckJump, h.Value-b.Value, math.Hypot(h.SD, b.SD), r.Value, r.SD))
 	}
 }
 
@@ -107,12 +104,18 @@ func (s *analysis) pullMeasures(hip path) []value {
 	// The standard deviation of the second derivative of white noise behind a
 	// low-pass at fc: σ·√(2/fs·(2π)⁴·fc⁵/5).
 	own := noise * math.Sqrt(2/s.fs*math.Pow(2*math.Pi, 4)*math.Pow(fc, 5)/5)
-	why := "hips between the tallest and the lowest instant were not seen"
+	why := WhyPullUnseen
 	if !s.sc.Known() {
-		why = noScale
+		why = NoteNoScale
 	}
 	return []value{
 		{name: "pull_down", side: Both, v: s.cm(most) / 100 / Gravity, unit: unitG, t: t, why: why, own: s.cm(own) / 100 / Gravity},
 		{name: "pull_down_time", side: Both, v: w.lowest - w.start, unit: unitS, t: w.start, why: why},
 	}
 }
+
+// Why measures of this file may be missing.
+const (
+	WhyFlightUnseen Code = "flight_unseen"
+	WhyPullUnseen   Code = "pull_unseen"
+)

@@ -93,17 +93,17 @@ const (
 func (s *analysis) pushMeasures() []value {
 	w := s.when
 	hip := s.middle(s.pos, Hip)
-	mk := func(name, unit string, v, at float64, why string) value {
+	mk := func(name, unit string, v, at float64, why Code) value {
 		return value{name: name, side: Both, v: v, unit: unit, t: at, why: why}
 	}
 	low, lowT := math.NaN(), math.NaN()
 	if !math.IsNaN(w.liftOff) && hip.y != nil {
 		lowT, low = s.lowest(hip, w.liftOff-bottomThenS, w.liftOff)
 	}
-	const unseen = "the hips before take-off were not seen"
+	const unseen = WhyPushUnseen
 	why := unseen
 	if !s.sc.Known() {
-		why = noScale
+		why = NoteNoScale
 	}
 	switch s.opt.Task {
 	case CountermovementJump:
@@ -129,7 +129,7 @@ func (s *analysis) pushMeasures() []value {
 				dip = 0
 			}
 		} else if s.sc.Known() {
-			why = "the squat was not held before the push"
+			why = WhySquatNotHeld
 		}
 		return []value{mk("squat_hold", unitS, held, from, unseen), mk("squat_dip", unitCM, dip, lowT, why)}
 	}
@@ -181,15 +181,22 @@ func (s *analysis) postureBias(off, on float64) float64 {
 
 // setBounds adds the set of jumps, and how it fades, to what is told.
 func (l *Landing) setBounds(bounds []Bound) {
-	if l.Doubt != "" {
-		l.Missing = append(l.Missing, Missing{"height_fade", Both, l.View, whyDoubt})
+	if l.Doubt != nil {
+		l.Missing = append(l.Missing, Missing{"height_fade", Both, l.View, *info(NoteInDoubt)})
 		return
 	}
 	l.Bounds = bounds
 	v, sd := fade(l.Bounds)
 	if math.IsNaN(v) {
-		l.Missing = append(l.Missing, Missing{"height_fade", Both, l.View, "under three jumps were seen"})
+		l.Missing = append(l.Missing, Missing{"height_fade", Both, l.View, *info(WhyFewJumps)})
 		return
 	}
 	l.Measures = append(l.Measures, Measure{Name: "height_fade", Side: Both, Value: v, SD: sd, Unit: unitPart, View: l.View, TimeS: l.Bounds[0].ContactS})
 }
+
+// Why measures of this file may be missing.
+const (
+	WhyPushUnseen   Code = "push_unseen"
+	WhySquatNotHeld Code = "squat_not_held"
+	WhyFewJumps     Code = "few_jumps"
+)

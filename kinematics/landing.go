@@ -1,8 +1,6 @@
 package kinematics
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -58,8 +56,8 @@ type Landing struct {
 	Ending   HoldEnding
 	Cutoffs  map[Landmark][2]float64 // Hz of x and y
 	YawSDDeg float64                 // part of each leg's FPPA; 0 in side views
-	Doubt    string                  // why nothing that rests on times or lengths is told; empty where it is
-	Warnings []string
+	Doubt    *Note                   // why nothing that rests on times or lengths is told; nil where it is
+	Notes    []Note                  // caveats
 }
 
 // Measure returns the measure of that name and side.
@@ -103,18 +101,16 @@ func Derive(t Track, opt Options) (Landing, error) {
 	if err := s.facing(); err != nil {
 		return Landing{}, err
 	}
-	out := Landing{View: t.View, Task: opt.Task, RateHz: m.fs, Ending: hd.ending, Cutoffs: m.cutoff, Warnings: notes}
+	out := Landing{View: t.View, Task: opt.Task, RateHz: m.fs, Ending: hd.ending, Cutoffs: m.cutoff, Notes: notes}
 	for _, f := range feet {
 		out.Feet = append(out.Feet, f.side)
 	}
-	var warn string
+	var differ []Note
 	s.airFrom = s.flightFrom(feet)
-	s.sc, out.Gravity, out.Doubt, warn = s.timeBase()
-	if warn != "" {
-		out.Warnings = append(out.Warnings, warn)
-	}
+	s.sc, out.Gravity, out.Doubt, differ = s.timeBase()
+	out.Notes = append(out.Notes, differ...)
 	if !s.found {
-		out.Warnings = append(out.Warnings, "the athlete was not seen standing tall before the landing, so lengths told from their height are rough; film from before the step-off")
+		out.Notes = append(out.Notes, warning(NoteStandingUnseen, HintFilmStanding))
 	}
 	if t.View == Front {
 		out.YawSDDeg = s.yawSD()
@@ -122,7 +118,7 @@ func Derive(t Track, opt Options) (Landing, error) {
 	out.Scale = s.sc
 	out.measure(s, sds, opt.Seed)
 	out.withhold()
-	out.riseWarning()
+	out.heightsNote()
 	if opt.Task == RepeatedJumps {
 		out.setBounds(m.bounds(s.body))
 	}
@@ -130,14 +126,25 @@ func Derive(t Track, opt Options) (Landing, error) {
 	out.curves(s)
 	out.nameFrames(t)
 	if at, ok := s.feetCross(); ok {
-		out.Warnings = append(out.Warnings, fmt.Sprintf(noteFeetCross, at))
+		out.Notes = append(out.Notes, warning(NoteFeetCross, HintCheckPoints, at))
 	}
 	out.Lifted = s.inAir
-	out.Warnings = append(out.Warnings, s.cameraWarnings()...)
+	out.Notes = append(out.Notes, s.cameraNotes()...)
 	if s.kneeLeftPlane() {
-		out.Warnings = append(out.Warnings, "the knee left the side plane (fell in or out), so its flexion is told from the leg's standing lengths where the picture shows too little")
+		out.Notes = append(out.Notes, warning(NoteKneeLeftPlane, ""))
 	}
+	out.ofView()
 	return out, nil
+}
+
+// ofView has all notes of the landing name its view.
+func (l *Landing) ofView() {
+	for i := range l.Notes {
+		l.Notes[i].View = l.View
+	}
+	if l.Doubt != nil {
+		l.Doubt.View = l.View
+	}
 }
 
 // as is the track as a camera held upright would have filmed it, at true speed and not in a mirror.
@@ -189,7 +196,7 @@ func (m *motion) analyse(opt Options) (*analysis, []footContact, hold, eventSDs,
 		return fail(err)
 	}
 	if len(longest(m.middle(m.light, Hip).y)) < int(0.3*m.fs) {
-		return fail(errors.New("the hips are seen for less than 0.3 s; place them on more frames"))
+		return fail(badTrack(TrackHipsBrief))
 	}
 	w := eventTimes{
 		contact: map[Side]float64{}, toe: map[Side]float64{}, heel: map[Side]float64{},
@@ -228,14 +235,14 @@ func (m *motion) analyse(opt Options) (*analysis, []footContact, hold, eventSDs,
 		until = w.rebound
 	}
 	if w.lowest, _ = m.lowest(hip, w.from(), math.Min(until, m.time(m.n-1))); math.IsNaN(w.lowest) {
-		return fail(&NoLandingError{"the hips are lost right after contact; place them at the deepest point"})
+		return fail(noLanding(NoLandingLowestLost))
 	}
 	last := m.time(m.n - 1)
 	if !math.IsNaN(w.rebound) {
 		last = w.rebound
 	}
 	if last-w.lowest < 2/m.fs {
-		return fail(&NoLandingError{"the clip ends before the athlete has landed; keep filming until after the hold"})
+		return fail(noLanding(NoLandingClipEnds))
 	}
 	hd := m.findHold(w.lowest, last, feet, st.body)
 	w.still, w.holdEnd = hd.from, hd.to
@@ -444,12 +451,12 @@ func (l *Landing) measure(s *analysis, sds eventSDs, seed uint64) {
 	measuring.Wait()
 	for i, v := range base {
 		if math.IsNaN(v.v) || math.IsInf(v.v, 0) {
-			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, v.why})
+			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, *info(v.why)})
 			continue
 		}
 		clean, taken := fillDraws(draws[i], v.v)
 		if taken < drawCount/2 {
-			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, "its points were not seen surely enough"})
+			l.Missing = append(l.Missing, Missing{v.name, v.side, l.View, *info(NoteUnsurePoints)})
 			continue
 		}
 		var sd float64
@@ -605,6 +612,3 @@ func (s *analysis) kneeSD(side Side) func(i int) float64 {
 		return angleSD(p.to(q), q.to(r), included(p, q, r), sh[i], sk[i], sa[i])
 	}
 }
-
-// String names a measure for messages.
-func (m Missing) String() string { return fmt.Sprintf("%s (%s): %s", m.Name, m.Side, m.Why) }

@@ -26,10 +26,10 @@ func (m Measure) YesNo() bool { return m.Name == "toe_first" }
 
 // Missing is a measure that could not be taken, and why.
 type Missing struct {
-	Name string `json:"name"`
-	Side Side   `json:"side"`
-	View View   `json:"view"`
-	Why  string `json:"why"`
+	Name string
+	Side Side
+	View View
+	Why  Note
 }
 
 // value is a measure being taken. A NaN v is missing; why says so.
@@ -40,7 +40,7 @@ type value struct {
 	unit string
 	t    float64 // s
 	own  float64 // a standard deviation that the disturbances do not hold
-	why  string
+	why  Code
 
 	atLeast bool // the true value may be larger
 	grows   growth
@@ -204,5 +204,3 @@ func (s *analysis) cm(px float64) float64 {
 	}
 	return px * s.sc.CMPerPx
 }
-
-const noScale = "no scale: give the athlete's height or a known length"

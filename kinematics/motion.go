@@ -1,8 +1,6 @@
 package kinematics
 
 import (
-	"errors"
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/floats"
@@ -53,20 +51,20 @@ const minMotionS = 0.5
 // filters it.
 func newMotion(t Track) (*motion, error) {
 	if len(t.TimeS) < 10 || t.TimeS[len(t.TimeS)-1]-t.TimeS[0] < minMotionS {
-		return nil, errors.New("the track is too short: a landing needs at least half a second of points")
+		return nil, badTrack(TrackTooShort)
 	}
 	gaps := derivativeTimes(t.TimeS)
 	fs := 1 / median(gaps)
 	if longest := floats.Max(gaps); longest > longestGapS || fs > mostRate {
-		return nil, fmt.Errorf("the track's times cannot be right (%.0f frames a second, with up to %.3g s between two); check the times, and cut the clip to the landing", fs, longest)
+		return nil, badTrack(TrackTimesWrong, fs, longest)
 	}
 	if fs >= leastTrueRate {
 		return motionAt(t, fs), nil
 	}
-	if said := slowTrack(t, fs); said != "" {
-		return nil, errors.New(said)
+	if k := slowTrack(t, fs); k > 1 {
+		return nil, &TrackError{slowMotion(k, fs)}
 	}
-	return nil, fmt.Errorf("the track has %.0f frames a second, too few to see a landing; film at 60 or more", fs)
+	return nil, badTrack(TrackTooFewFrames, fs)
 }
 
 // What times can be right: phones film at up to 960 Hz, special cameras at a few thousand,

@@ -1,10 +1,6 @@
 package kinematics
 
-import (
-	"errors"
-	"fmt"
-	"math"
-)
+import "math"
 
 // A body is looked at before it is measured: what cannot be one is refused, a point that lies
 // where none of it can be is left out, and labels that change sides for a while are put back.
@@ -17,7 +13,7 @@ const (
 )
 
 // plausible is the track without the points that cannot be right, and what is said of them.
-func plausible(t Track) (Track, []string, error) {
+func plausible(t Track) (Track, []Note, error) {
 	tall := t.tallPx()
 	if math.IsNaN(tall) {
 		return t, nil, nil // not enough of a body to hold anything against
@@ -27,23 +23,20 @@ func plausible(t Track) (Track, []string, error) {
 	for l, ps := range t.Points {
 		out.Points[l] = append([]Point(nil), ps...)
 	}
-	var notes []string
+	var notes []Note
 	if at, n := out.unswap(tall); n > 0 {
-		notes = append(notes, fmt.Sprintf(noteSwapped, at))
+		notes = append(notes, warning(NoteLegsSwapped, HintCheckSwapped, at))
 	}
 	for _, l := range Landmarks() {
 		switch at, n := out.tame(l, tall); {
 		case float64(n) > wildMost*float64(len(t.TimeS)):
-			return t, nil, fmt.Errorf("the points of the %s jump about the picture; place them again", l.words())
+			return t, nil, badTrack(TrackPointsJump, l.Words())
 		case n > 0:
-			notes = append(notes, fmt.Sprintf(noteWild, l.words(), at, n))
+			notes = append(notes, warning(NotePointWild, HintCheckPoint, l.Words(), at, float64(n)))
 		}
 	}
 	return out, notes, out.body()
 }
-
-// words names the landmark in a sentence.
-func (l Landmark) words() string { return string(l.Side()) + " " + string(l.Part()) }
 
 // gap is the way from one landmark to another on a frame, px; NaN where one was not seen.
 func (t Track) gap(a, b Landmark, i int) pt {
@@ -151,7 +144,7 @@ func (t Track) body() error {
 	within := func(v, least, most float64) bool { return math.IsNaN(v) || v >= least && v <= most }
 	back, upper, lower := tall(trunk), tall(thigh), tall(shank)
 	if !within(upper/lower, leastProportion, mostProportion) || !within(back/(upper+lower), leastTrunk, mostTrunk) || median(under) < 0 {
-		return errors.New("the points are not those of a person who stands; check who is measured, and the points")
+		return badTrack(TrackNoPerson)
 	}
 	return nil
 }
@@ -180,11 +173,11 @@ func (s *analysis) facing() error {
 	}
 	switch wide := median(width); {
 	case s.view == Front && wide < leastFrontWidth:
-		return errors.New("the athlete lands seen from the side; give it as the side view")
+		return badTrack(TrackSeenFromSide)
 	case s.view.IsSide() && wide > mostSideWidth:
-		return errors.New("the athlete lands seen from the front; give it as the front view")
+		return badTrack(TrackSeenFromFront)
 	case s.view == Front && median(order) < 0:
-		return errors.New("left and right are changed over, as in a mirror image or from behind; give --mirrored if the clip is one, else film from the front or check the points")
+		return &TrackError{refused(TrackSidesSwapped, HintMirrored)}
 	}
 	return nil
 }

@@ -1,9 +1,6 @@
 package kinematics
 
-import (
-	"fmt"
-	"math"
-)
+import "math"
 
 // KnownLength is a length in the athlete's plane: CM centimetres between two
 // points of the picture, in pixels.
@@ -72,7 +69,7 @@ func (m *motion) stand(before, at float64) (standing, error) {
 	s := standing{grow: 1, thigh: map[Side]float64{}, shank: map[Side]float64{}, legSD: map[Side]float64{}}
 	sh, hip, ank := m.middle(m.pos, Shoulder), m.middle(m.pos, Hip), m.middle(m.pos, Ankle)
 	if hip.y == nil || ank.y == nil {
-		return s, fmt.Errorf("the hips and ankles are not in the track; place them on at least one frame")
+		return s, badTrack(TrackHipsAbsent)
 	}
 	top, share := sh, shoulderHeight-ankleHeight
 	if sh.y == nil {
@@ -83,7 +80,7 @@ func (m *motion) stand(before, at float64) (standing, error) {
 		tall = m.tallSamples(top, ank, math.Inf(1))
 	}
 	if len(tall) == 0 {
-		return s, fmt.Errorf("hips and ankles are never seen on the same frame; place them again")
+		return s, badTrack(TrackHipsApart)
 	}
 	s.found = m.time(tall[0]) < before
 	s.stood = m.time(tall[len(tall)/2])
@@ -116,7 +113,7 @@ func (m *motion) stand(before, at float64) (standing, error) {
 		}
 	}
 	if !(s.body > 0) {
-		return s, fmt.Errorf("the ankles are placed above the hips; is the clip upside down, or were the points swapped?")
+		return s, badTrack(TrackUpsideDown)
 	}
 	return s, nil
 }
@@ -226,15 +223,15 @@ func (m *motion) growth(tall []int, at float64) float64 {
 
 // scale returns the cm per px at the landing place, from the known length where
 // there is one, else from the stature. When both are known and disagree beyond
-// their standard deviations, warn says so.
-func (s standing) scale(length *KnownLength, statureCM float64) (sc Scale, warn string) {
+// their standard deviations, a note says so.
+func (s standing) scale(length *KnownLength, statureCM float64) (sc Scale, notes []Note) {
 	byHeight := Scale{}
 	if statureCM > 0 {
 		c := statureCM / s.body
 		byHeight = Scale{CMPerPx: c, SD: c * s.rel, From: FromHeight}
 	}
 	if length == nil {
-		return byHeight, ""
+		return byHeight, nil
 	}
 	px := math.Hypot(length.X2-length.X1, length.Y2-length.Y1)
 	c := length.CM / px
@@ -243,8 +240,8 @@ func (s standing) scale(length *KnownLength, statureCM float64) (sc Scale, warn 
 	sc = Scale{CMPerPx: c, SD: c * math.Hypot(2*math.Sqrt2/px, 0.01), From: FromLength}
 	if byHeight.Known() {
 		if d := math.Abs(byHeight.CMPerPx - c); d > 2*math.Hypot(sc.SD, byHeight.SD) {
-			warn = fmt.Sprintf(noteScales, c, sc.SD, byHeight.CMPerPx, byHeight.SD)
+			notes = append(notes, warning(NoteScalesDiffer, HintCheckScales, c, sc.SD, byHeight.CMPerPx, byHeight.SD))
 		}
 	}
-	return sc, warn
+	return sc, notes
 }

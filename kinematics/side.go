@@ -153,11 +153,11 @@ func (s *analysis) sideMeasures() []value {
 	for _, q := range []struct {
 		name      string
 		raw, slow curve
-		why       string
+		why       Code
 	}{
-		{"hip_flexion", hipL, hipC, "shoulder, hip or knee of the near side was not seen"},
-		{"ankle_dorsiflexion", dorsiL, dorsiC, "knee, ankle, heel or toe of the near side was not seen"},
-		{"trunk_flexion", trunkL, trunkC, "shoulder or hip of the near side was not seen"},
+		{"hip_flexion", hipL, hipC, WhyNearHipUnseen},
+		{"ankle_dorsiflexion", dorsiL, dorsiC, WhyNearAnkleUnseen},
+		{"trunk_flexion", trunkL, trunkC, WhyNearTrunkUnseen},
 	} {
 		out = append(out, s.threeOf(q.name, near, q.raw, q.slow, leg, q.why)...)
 	}
@@ -165,7 +165,7 @@ func (s *analysis) sideMeasures() []value {
 }
 
 func (s *analysis) kneeMeasures(near Side, leg *known) []value {
-	const why = "hip, knee or ankle of the near leg was not seen"
+	const why = WhyNearKneeUnseen
 	c := s.newCurve(func(int) float64 { return math.NaN() })
 	raw := c
 	if leg != nil {
@@ -177,7 +177,7 @@ func (s *analysis) kneeMeasures(near Side, leg *known) []value {
 // threeOf is a joint's angle at contact, its largest from contact to still, and
 // how far it went between the two. leg says where the leg is known best; nil where it
 // is not in the track.
-func (s *analysis) threeOf(name string, side Side, raw, slow curve, leg *known, why string) []value {
+func (s *analysis) threeOf(name string, side Side, raw, slow curve, leg *known, why Code) []value {
 	w := s.when
 	t := w.from()
 	contact, blunt := s.arriving(raw, t)
@@ -230,7 +230,7 @@ func dorsiflexion(knee, ankle, heel, toe pt) float64 {
 func (s *analysis) footSide(near Side, dorsi curve, w eventTimes) []value {
 	toeT, okT := w.toe[near]
 	heelT, okH := w.heel[near]
-	lead := value{name: "toe_lead", side: near, unit: unitMS, v: math.NaN(), t: w.first, why: "toe and heel were not both seen to come down"}
+	lead := value{name: "toe_lead", side: near, unit: unitMS, v: math.NaN(), t: w.first, why: WhyFootfallUnseen}
 	first := value{name: "toe_first", side: near, unit: unitPlain, v: math.NaN(), t: w.first, why: lead.why}
 	if okT && okH {
 		lead.v, lead.t = (heelT-toeT)*1000, toeT
@@ -240,7 +240,7 @@ func (s *analysis) footSide(near Side, dorsi curve, w eventTimes) []value {
 		}
 		first.t = lead.t
 	}
-	shank := value{name: "foot_set_shank", side: near, unit: unitDeg, v: math.NaN(), t: w.first, why: "the foot was not seen in the 0.1 s before contact"}
+	shank := value{name: "foot_set_shank", side: near, unit: unitDeg, v: math.NaN(), t: w.first, why: WhyFootSetUnseen}
 	floor := shank
 	floor.name = "foot_set_floor"
 	heel, toe := s.light[On(near, Heel)], s.light[On(near, Toe)]
@@ -255,3 +255,13 @@ func (s *analysis) footSide(near Side, dorsi curve, w eventTimes) []value {
 	}
 	return []value{first, lead, shank, floor}
 }
+
+// Why measures of this file may be missing.
+const (
+	WhyNearHipUnseen   Code = "near_hip_unseen"
+	WhyNearAnkleUnseen Code = "near_ankle_unseen"
+	WhyNearTrunkUnseen Code = "near_trunk_unseen"
+	WhyNearKneeUnseen  Code = "near_knee_unseen"
+	WhyFootfallUnseen  Code = "footfall_unseen"
+	WhyFootSetUnseen   Code = "foot_set_unseen"
+)

@@ -55,9 +55,9 @@ func (s *analysis) sway(hip path) path {
 // holdMeasures are the steadiness after the landing.
 func (s *analysis) holdMeasures(p path) []value {
 	w := s.when
-	noHold := "the athlete was never still for half a second after the landing"
+	noHold := WhyNeverStill
 	if s.hold.ending == OtherFoot {
-		noHold = "the other foot came down before the athlete was still"
+		noHold = WhyOtherFootDown
 	}
 	mk := func(name, unit string, v float64) value {
 		return value{name: name, side: Both, v: v, unit: unit, t: w.still, why: noHold}
@@ -73,11 +73,11 @@ func (s *analysis) holdMeasures(p path) []value {
 	}
 	out[0].atLeast = s.hold.ending.open() || s.hold.since
 	if s.hold.since {
-		out[1].v, out[1].why = nan, "the hips were not seen all the time before the athlete was still"
+		out[1].v, out[1].why = nan, WhyHipsUnseenBefore
 	}
 	if !s.sc.Known() {
 		for i := 2; i < len(out); i++ {
-			out[i].why = noScale
+			out[i].why = NoteNoScale
 		}
 		return out
 	}
@@ -101,7 +101,7 @@ func (s *analysis) holdMeasures(p path) []value {
 	out[5].v = s.footShift()
 	out[2].grows, out[3].grows, out[4].grows, out[5].grows = asPath, asArea, asSize, asSize
 	if math.IsNaN(out[5].v) {
-		out[5].why = "a standing foot was not seen all through the hold"
+		out[5].why = WhyStandingFootUnseen
 	}
 	return out
 }
@@ -138,14 +138,14 @@ func (s *analysis) depthMeasures(hip path) []value {
 	w := s.when
 	_, low := s.lowest(hip, w.from(), w.settled())
 	depth := low - valueAt(s.middle(s.light, Hip).y, s.place(w.first))
-	mk := func(name, unit string, v float64, why string) value {
+	mk := func(name, unit string, v float64, why Code) value {
 		return value{name: name, side: Both, v: v, unit: unit, t: w.lowest, why: why}
 	}
-	const unseen = "hips or contact were not seen"
+	const unseen = WhyDepthUnseen
 	out := []value{
 		mk("landing_depth", unitCM, s.cm(depth), unseen),
 		mk("landing_depth_share", unitPart, 100*depth/s.hip, unseen),
-		mk("landing_depth_from_standing", unitCM, math.NaN(), "ankles or hips at the lowest point were not seen"),
+		mk("landing_depth_from_standing", unitCM, math.NaN(), WhyStandingDepthUnseen),
 	}
 	ank := s.middle(s.pos, Ankle)
 	if s.found && ank.y != nil {
@@ -153,7 +153,17 @@ func (s *analysis) depthMeasures(hip path) []value {
 		out[2].v = s.cm(s.hip - left)
 	}
 	if !s.sc.Known() {
-		out[0].why, out[2].why = noScale, noScale
+		out[0].why, out[2].why = NoteNoScale, NoteNoScale
 	}
 	return out
 }
+
+// Why measures of this file may be missing.
+const (
+	WhyNeverStill          Code = "never_still"
+	WhyOtherFootDown       Code = "other_foot_down"
+	WhyHipsUnseenBefore    Code = "hips_unseen_before_still"
+	WhyStandingFootUnseen  Code = "standing_foot_unseen"
+	WhyDepthUnseen         Code = "depth_unseen"
+	WhyStandingDepthUnseen Code = "standing_depth_unseen"
+)

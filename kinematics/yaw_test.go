@@ -2,7 +2,6 @@ package kinematics_test
 
 import (
 	"math"
-	"strings"
 	"testing"
 
 	"steadfall/kinematics"
@@ -79,9 +78,7 @@ func TestPictureOfUnknownSize(t *testing.T) {
 	if !(unknown.YawSDDeg > known.YawSDDeg && unknown.YawSDDeg < 6.5) {
 		t.Errorf("yaw ±%.1f° with the size, ±%.1f° without", known.YawSDDeg, unknown.YawSDDeg)
 	}
-	for _, w := range unknown.Warnings {
-		if strings.Contains(w, "beside the middle") {
-			t.Error(w)
-		}
+	if noted(unknown, kinematics.NoteOffAxis) {
+		t.Error(unknown.Notes)
 	}
 }

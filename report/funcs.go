@@ -14,7 +14,7 @@ import (
 // funcs are what the templates call to say things in a language.
 func funcs(loc locale.Locale) template.FuncMap {
 	return template.FuncMap{
-		"say": loc.Say, "tell": loc.Tell, "note": loc.Note, "told": loc.Told, "counted": loc.Count, "date": loc.Day,
+		"say": loc.Say, "tell": loc.Tell, "note": loc.Note, "gravity": loc.Gravity, "told": loc.Told, "counted": loc.Count, "date": loc.Day,
 		"pm": loc.Measure, "pmOf": loc.PlusMinus, "signed": loc.Signed, "num": loc.Rounded, "value": loc.Finding,
 		"words": loc.MeasureWords, "task": loc.Task, "leg": loc.Leg, "viewWords": loc.View, "viewSeen": loc.ViewSeen,
 		"progression": loc.Progression, "capture": loc.Capture, "scaleFrom": loc.ScaleFrom, "event": loc.Event,

@@ -3,6 +3,7 @@ package scoring
 import (
 	"cmp"
 
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 )
 
@@ -112,7 +113,7 @@ func Refused(landings []kinematics.Landing, why string) []kinematics.Landing {
 	for _, l := range landings {
 		missing := l.Missing
 		for _, m := range l.Measures {
-			missing = append(missing, kinematics.Missing{Name: m.Name, Side: m.Side, View: l.View, Why: why})
+			missing = append(missing, kinematics.Missing{Name: m.Name, Side: m.Side, View: l.View, Why: notes.Told(why)})
 		}
 		l.Missing, l.Measures = missing, nil
 		out = append(out, l)

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"steadfall/internal/bounded"
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 )
 
@@ -30,11 +31,12 @@ type Result struct {
 	MassKG   float64              `json:"mass_kg,omitempty"`
 	Views    []ViewResult         `json:"views"`
 	Measures []kinematics.Measure `json:"measures"`
-	Missing  []kinematics.Missing `json:"missing"`
+	Missing  []Missing            `json:"missing"`
 	Series   map[string]Series    `json:"series"`
 	Score    Score                `json:"score"`
 	Doubts   []string             `json:"doubts,omitempty"` // why nothing, or nothing that rests on times, is told
 	Warnings []string             `json:"warnings"`
+	Remarks  []kinematics.Note    `json:"notes,omitempty"`   // what Doubts and Warnings say, as data
 	Landing  *WhichLanding        `json:"landing,omitempty"` // where the clips hold several
 
 	Feet      *FeetCheck       `json:"feet,omitempty"` // whether it was on those that were asked for
@@ -44,8 +46,55 @@ type Result struct {
 	Published []PublishedRange `json:"published"` // context, not limits
 }
 
-// Notes are all that is said of the trial in words, the doubts first.
-func (r Result) Notes() []string { return slices.Concat(r.Doubts, r.Warnings) }
+// Note adds what is to be said of the trial.
+func (r *Result) Note(n kinematics.Note) {
+	r.Remarks = append(r.Remarks, n)
+	to := &r.Warnings
+	if withholds(n) {
+		to = &r.Doubts
+	}
+	*to = append(*to, notes.English(n, notes.CommandLine))
+}
+
+// withholds reports whether something is not told because of a note.
+func withholds(n kinematics.Note) bool {
+	return n.Severity == kinematics.Doubt || n.Severity == kinematics.Refusal
+}
+
+// Notes are all that is said of the trial, the doubts first. A result of before they were kept as
+// data has the sentences alone.
+func (r Result) Notes() []kinematics.Note { return slices.Concat(r.InDoubt(), r.Caveats()) }
+
+// InDoubt is why nothing, or nothing that rests on times or lengths, is told.
+func (r Result) InDoubt() []kinematics.Note { return r.noted(withholds, r.Doubts, kinematics.Doubt) }
+
+// Caveats are what else is to be known of the trial.
+func (r Result) Caveats() []kinematics.Note {
+	return r.noted(func(n kinematics.Note) bool { return !withholds(n) }, r.Warnings, kinematics.Warning)
+}
+
+func (r Result) noted(which func(kinematics.Note) bool, sentences []string, severity kinematics.Severity) []kinematics.Note {
+	var out []kinematics.Note
+	for _, n := range r.Remarks {
+		if which(n) {
+			out = append(out, n)
+		}
+	}
+	if r.Remarks == nil {
+		for _, words := range sentences {
+			out = append(out, notes.Read(words, severity))
+		}
+	}
+	return out
+}
+
+// Missing is a measure that could not be taken, and why.
+type Missing struct {
+	Name string          `json:"name"`
+	Side kinematics.Side `json:"side"`
+	View kinematics.View `json:"view"`
+	Why  string          `json:"why"` // in English
+}
 
 // mostOfAny is more than any measure of a landing, whatever its unit.
 const mostOfAny = 1e6
@@ -90,25 +139,53 @@ type WhichLanding struct {
 
 // ViewResult is what is known of one clip of the trial.
 type ViewResult struct {
-	View     kinematics.View         `json:"view"`
-	Clip     string                  `json:"clip,omitempty"`
-	Width    int                     `json:"width,omitempty"`
-	Height   int                     `json:"height,omitempty"`
-	Points   string                  `json:"points,omitempty"`   // how they were placed
-	Mirrored bool                    `json:"mirrored,omitempty"` // the clip is a mirror image
-	LeftLeg  string                  `json:"left_leg,omitempty"` // which leg is taken for the left
-	Frames   int                     `json:"frames"`
-	DurS     float64                 `json:"duration_s"`
-	OffsetS  float64                 `json:"offset_s"` // its contact after the first view's
-	RateHz   float64                 `json:"rate_hz"`
-	Scale    *kinematics.Scale       `json:"scale,omitempty"`
-	Gravity  kinematics.GravityCheck `json:"gravity_check"`
-	YawSDDeg float64                 `json:"yaw_sd_deg,omitempty"`
-	Ending   kinematics.HoldEnding   `json:"hold_ending"`
-	Events   []kinematics.Event      `json:"events"`
-	Bounds   []BoundResult           `json:"bounds,omitempty"` // of repeated jumps
-	Capture  []CaptureCheck          `json:"capture,omitempty"`
-	Cutoffs  map[string][2]float64   `json:"cutoffs_hz"`
+	View     kinematics.View       `json:"view"`
+	Clip     string                `json:"clip,omitempty"`
+	Width    int                   `json:"width,omitempty"`
+	Height   int                   `json:"height,omitempty"`
+	Points   string                `json:"points,omitempty"`   // how they were placed
+	Mirrored bool                  `json:"mirrored,omitempty"` // the clip is a mirror image
+	LeftLeg  string                `json:"left_leg,omitempty"` // which leg is taken for the left
+	Frames   int                   `json:"frames"`
+	DurS     float64               `json:"duration_s"`
+	OffsetS  float64               `json:"offset_s"` // its contact after the first view's
+	RateHz   float64               `json:"rate_hz"`
+	Scale    *kinematics.Scale     `json:"scale,omitempty"`
+	Gravity  GravityResult         `json:"gravity_check"`
+	YawSDDeg float64               `json:"yaw_sd_deg,omitempty"`
+	Ending   kinematics.HoldEnding `json:"hold_ending"`
+	Events   []kinematics.Event    `json:"events"`
+	Bounds   []BoundResult         `json:"bounds,omitempty"` // of repeated jumps
+	Capture  []CaptureCheck        `json:"capture,omitempty"`
+	Cutoffs  map[string][2]float64 `json:"cutoffs_hz"`
+}
+
+// GravityResult is a kinematics.GravityCheck.
+type GravityResult struct {
+	Measured float64                   `json:"measured_m_s2,omitempty"`
+	SD       float64                   `json:"sd,omitempty"`
+	Verdict  kinematics.GravityVerdict `json:"verdict"`
+	Why      string                    `json:"why,omitempty"`  // in English
+	Reason   *kinematics.Note          `json:"note,omitempty"` // the same, as data
+}
+
+func newGravity(g kinematics.GravityCheck) GravityResult {
+	out := GravityResult{Measured: g.Measured, SD: g.SD, Verdict: g.Verdict, Reason: g.Why}
+	if g.Why != nil {
+		out.Why = notes.English(*g.Why, notes.CommandLine)
+	}
+	return out
+}
+
+// Note is why the check says what it does; ok is false where there is nothing to say.
+func (g GravityResult) Note() (n kinematics.Note, ok bool) {
+	switch {
+	case g.Reason != nil:
+		return *g.Reason, true
+	case g.Why != "":
+		return notes.Read(g.Why, kinematics.Info), true
+	}
+	return n, false
 }
 
 // BoundResult is one contact of repeated jumps and the jump from it, each number with one
@@ -141,7 +218,7 @@ type Series map[string][]*float64
 // NewViewResult puts what was measured in a view into the result's form.
 func NewViewResult(l kinematics.Landing) ViewResult {
 	v := ViewResult{
-		View: l.View, RateHz: l.RateHz, Gravity: l.Gravity, YawSDDeg: l.YawSDDeg,
+		View: l.View, RateHz: l.RateHz, Gravity: newGravity(l.Gravity), YawSDDeg: l.YawSDDeg,
 		Ending: l.Ending, Events: l.Events, Frames: len(l.TimeS), Cutoffs: map[string][2]float64{},
 	}
 	for _, b := range l.Bounds {
@@ -168,7 +245,7 @@ func NewViewResult(l kinematics.Landing) ViewResult {
 func NewResult(task kinematics.Task, limb kinematics.Side, landings []kinematics.Landing, score Score) Result {
 	r := Result{
 		Schema: SchemaVersion, Task: task, Limb: limb, Score: score, Series: map[string]Series{},
-		Measures: []kinematics.Measure{}, Missing: []kinematics.Missing{}, Warnings: []string{},
+		Measures: []kinematics.Measure{}, Missing: []Missing{}, Warnings: []string{},
 		Limbs: []LimbDifference{}, Published: []PublishedRange{},
 	}
 	offsets := aligned(landings)
@@ -178,16 +255,20 @@ func NewResult(task kinematics.Task, limb kinematics.Side, landings []kinematics
 		r.Views = append(r.Views, v)
 		r.Limbs = append(r.Limbs, Limbs(l)...)
 		r.Measures = append(r.Measures, l.Measures...)
-		r.Missing = append(r.Missing, l.Missing...)
-		r.Series[string(l.View)] = newSeries(l)
-		if l.Doubt != "" {
-			r.Doubts = append(r.Doubts, string(l.View)+": "+l.Doubt)
+		for _, m := range l.Missing {
+			r.Missing = append(r.Missing, Missing{m.Name, m.Side, m.View, notes.English(m.Why, notes.CommandLine)})
 		}
-		for _, w := range l.Warnings {
-			r.Warnings = append(r.Warnings, string(l.View)+": "+w)
+		r.Series[string(l.View)] = newSeries(l)
+		if l.Doubt != nil {
+			r.Note(*l.Doubt)
+		}
+		for _, n := range l.Notes {
+			r.Note(n)
 		}
 	}
-	r.Warnings = append(r.Warnings, disagreements(landings)...)
+	for _, n := range disagreements(landings) {
+		r.Note(n)
+	}
 	r.Jump = CheckJump(r)
 	return r
 }
@@ -205,7 +286,7 @@ func (r Result) Landings() []kinematics.Landing {
 		}
 		for _, m := range r.Missing {
 			if m.View == v.View {
-				l.Missing = append(l.Missing, m)
+				l.Missing = append(l.Missing, kinematics.Missing{Name: m.Name, Side: m.Side, View: m.View, Why: notes.Told(m.Why)})
 			}
 		}
 		out = append(out, l)

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/stat/distuv"
 
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 )
 
@@ -203,7 +204,7 @@ func (it Item) inView(blank Finding, l kinematics.Landing) []decided {
 	for _, m := range l.Missing {
 		if wanted(m.Name, m.Side) {
 			f := blank
-			f.Side, f.Why = m.Side, m.Why
+			f.Side, f.Why = m.Side, notes.English(m.Why, notes.CommandLine)
 			out = append(out, decided{Finding: f})
 		}
 	}

@@ -1,9 +1,9 @@
 package scoring
 
 import (
-	"fmt"
 	"math"
 
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 )
 
@@ -35,18 +35,16 @@ func aligned(ls []kinematics.Landing) []float64 {
 	return out
 }
 
-const noteDiffer = "the two views differ in %s: %.1f ± %.1f %s %s, %.1f ± %.1f %s %s; are both clips of the same landing, with the same height or length given?"
-
 // disagreements compares what both views of a landing see, aligned at contact, and says
 // where they differ by more than twice what they are known to.
-func disagreements(ls []kinematics.Landing) []string {
+func disagreements(ls []kinematics.Landing) []kinematics.Note {
 	if len(ls) != 2 {
 		return nil
 	}
-	var out []string
+	var out []kinematics.Note
 	differ := func(what string, a, sdA, b, sdB float64, unit string) {
 		if math.Abs(a-b) > 2*math.Hypot(sdA, sdB) {
-			out = append(out, fmt.Sprintf(noteDiffer,
+			out = append(out, notes.New(notes.ViewsDiffer, notes.SameLanding,
 				what, a, sdA, unit, viewName(ls[0]), b, sdB, unit, viewName(ls[1])))
 		}
 	}
@@ -80,6 +78,3 @@ func viewName(l kinematics.Landing) string {
 	}
 	return "from the front"
 }
-
-// Notes are those of kinematics and that of two views that differ.
-func Notes() []string { return append(kinematics.Notes(), noteDiffer) }

@@ -12,6 +12,7 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
+	"steadfall/internal/notes"
 	"steadfall/internal/pipeline"
 	"steadfall/internal/quantity"
 	"steadfall/internal/safefile"
@@ -252,8 +253,8 @@ func numbered(name string, n int) string {
 
 // deliver writes the result where it was asked for, and otherwise a summary.
 func deliver(cmd *cobra.Command, o pipeline.Outcome, to outputs) error {
-	for _, w := range o.Result.Notes() {
-		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", w)
+	for _, n := range o.Result.Notes() {
+		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", notes.English(n, notes.CommandLine))
 	}
 	if to.report != "" {
 		if err := writeReport(cmd, to.report, landing.Page{About: report.About{Locale: to.locale, Made: time.Now()}, Subtitle: whichLanding(o.Result), Result: o.Result, Pictures: o.Pictures}); err != nil {

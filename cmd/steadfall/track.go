@@ -8,6 +8,7 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
+	"steadfall/internal/notes"
 	"steadfall/internal/pipeline"
 	"steadfall/internal/safefile"
 	"steadfall/kinematics"
@@ -59,12 +60,12 @@ frames around them.`,
 			if err := beside.ReadClips(); err != nil {
 				return err
 			}
-			track, notes, err := reader(cmd).Track(cmd.Context(), points, source, v, teller(cmd))
+			track, said, err := reader(cmd).Track(cmd.Context(), points, source, v, teller(cmd))
 			if err != nil {
 				return err
 			}
-			for _, n := range notes {
-				fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", n)
+			for _, n := range said {
+				fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", notes.English(n, notes.CommandLine))
 			}
 			return writeOut(cmd, out, func(w io.Writer) error {
 				_, err := w.Write(track)

@@ -300,7 +300,7 @@ func (d *Desk) workAgain(ctx context.Context, job *river.Job[againJob]) error {
 		return err
 	}
 	d.news.tell(trialTopic(id))
-	err = intake.Correct(ctx, d.Archive, d.Worker.Score, id, d.Tool)
+	err = plainly(intake.Correct(ctx, d.Archive, d.Worker.Score, id, d.Tool), nil)
 	return d.afterJob(ctx, job.Attempt, err, func(why string) error {
 		return d.Archive.SetAgain(ctx, id, archive.AgainFailed, why)
 	})

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"steadfall/internal/archive"
+	"steadfall/internal/notes"
 	"steadfall/internal/present"
 	"steadfall/internal/standing"
 	"steadfall/kinematics"
@@ -44,7 +45,7 @@ func (d *Desk) frame(r request, bottom string, data any) (report.Frame, error) {
 }
 
 // locale is that of the desk's own pages: English, as its forms are.
-func (d *Desk) locale() locale.Locale { return locale.Locale{Imperial: d.Inches} }
+func (d *Desk) locale() locale.Locale { return locale.Locale{Imperial: d.Inches, At: notes.Desk} }
 
 // asked is the same in the language that the browser asks for: of pages for athletes, which
 // have no forms.

@@ -3,14 +3,15 @@ package desk
 import (
 	"context"
 	"errors"
-	"regexp"
 	"strconv"
 	"strings"
 
 	"steadfall/internal/archive"
 	"steadfall/internal/intake"
+	"steadfall/internal/notes"
 	"steadfall/internal/pipeline"
 	"steadfall/internal/worker"
+	"steadfall/kinematics"
 	"steadfall/scoring"
 )
 
@@ -56,7 +57,7 @@ func (d *Desk) score(ctx context.Context, t archive.Take) error {
 	}
 	outcomes, err := d.Worker.Score(ctx, r)
 	if err != nil {
-		return plainly(err, t)
+		return plainly(err, t.Files)
 	}
 	recordings, look, err := d.recordings(ctx, t, outcomes, files)
 	if err != nil {
@@ -94,31 +95,30 @@ func needsLook(r scoring.Result) string {
 			}
 		}
 	}
-	if len(r.Doubts) > 0 {
-		return r.Doubts[0]
+	for _, n := range r.InDoubt() {
+		return notes.English(n, notes.Desk)
 	}
-	for _, w := range r.Warnings {
-		if strings.Contains(w, "check the points") {
-			return w
+	for _, n := range r.Caveats() {
+		if n.Hint == kinematics.HintCheckPoints || n.Hint == notes.LookAtPoints {
+			return notes.English(n, notes.Desk)
 		}
 	}
 	return ""
 }
 
-// plainly puts why a clip is refused into the words of the desk.
-func plainly(err error, t archive.Take) error {
+// plainly puts why a clip is refused into the words of the desk, where the files have no names.
+func plainly(err error, files []archive.TakeFile) error {
 	var no *worker.Refused
 	if !errors.As(err, &no) {
 		return err
 	}
 	why := no.Why
-	for _, f := range t.Files {
+	var as *notes.Error
+	if errors.As(err, &as) {
+		why = as.At(notes.Desk)
+	}
+	for _, f := range files {
 		why = strings.ReplaceAll(why, strconv.Quote(f.File), "the clip from the "+f.View)
 	}
-	why = forTerminal.ReplaceAllString(why, "")
-	why = strings.ReplaceAll(why, "with --person", "below: person")
 	return &worker.Refused{Why: why}
 }
-
-// forTerminal are the parts of a sentence that only help on a command line.
-var forTerminal = regexp.MustCompile(`; give it with --(front|side), or add --as-given[^;]*|, or add --as-given[^;]*|, or score the views one by one with --landing| or name a placements file`)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 )
 
@@ -19,7 +20,7 @@ type seen struct {
 func (r Request) find(s Source, p placed) (seen, error) {
 	trials, err := kinematics.Trials(p.track, r.options(s, p))
 	if err != nil {
-		return seen{}, fmt.Errorf("%q: %w", s.name(), p.explain(err))
+		return seen{}, p.explain(s.name(), err)
 	}
 	if len(trials) == 0 {
 		trials = []kinematics.Trial{{Track: p.track}}
@@ -33,10 +34,10 @@ func (r Request) chosen(views []seen) (which []int, err error) {
 	for _, v := range views {
 		n := len(v.trials)
 		if r.Landing > n {
-			return nil, fmt.Errorf("%q holds %s; there is no landing %d in it", v.source.name(), v.times(), r.Landing)
+			return nil, notes.Refuse(notes.NoSuchLanding, "", v.source.name(), v.times(), float64(r.Landing))
 		}
 		if r.Landing == 0 && n != len(first.trials) {
-			return nil, fmt.Errorf("%q holds %s, but %q holds %s; cut the clips to the same landings, or score the views one by one with --landing", first.source.name(), first.times(), v.source.name(), v.times())
+			return nil, notes.Refuse(notes.LandingsDiffer, notes.CutAlike, first.source.name(), first.times(), v.source.name(), v.times())
 		}
 	}
 	if r.Landing > 0 {
@@ -66,7 +67,7 @@ func (r Request) measured(views []seen, n int) ([]kinematics.Landing, error) {
 	for _, v := range views {
 		l, err := kinematics.Derive(v.trials[n].Track, r.options(v.source, v.placed))
 		if err != nil {
-			return nil, fmt.Errorf("%q: %w", v.source.name(), v.placed.explain(err))
+			return nil, v.placed.explain(v.source.name(), err)
 		}
 		out = append(out, l)
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"steadfall/internal/models"
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 	"steadfall/video"
 )
@@ -30,26 +31,26 @@ type Points struct {
 // placed is a track and where its points come from.
 type placed struct {
 	track kinematics.Track
-	how   string   // in words
-	notes []string // what the reader should know
-	rate  float64  // how fast the phone says it filmed, where the clip plays slower; else 0
-	feet  float64  // share of the pictures on which a foot was outside of them
-	bare  bool     // the net saw no hip or no ankle on any picture
-	lost  []string // what of the clip is damaged
+	how   string            // in words
+	notes []kinematics.Note // what the reader should know
+	rate  float64           // how fast the phone says it filmed, where the clip plays slower; else 0
+	feet  float64           // share of the pictures on which a foot was outside of them
+	bare  bool              // the net saw no hip or no ankle on any picture
+	lost  []kinematics.Note // what of the clip is damaged
 }
 
-// explain says more plainly why nothing was found where the legs were not seen.
-func (p placed) explain(err error) error {
-	if p.bare {
-		return fmt.Errorf("the athlete's legs are not seen: they are outside the picture or hidden; step back or aim lower, so that the whole athlete is seen from before the step-off until after the hold")
+// explain says why nothing was found in a file: more plainly where the legs were not seen, and
+// with what of it is damaged.
+func (p placed) explain(file string, err error) error {
+	switch {
+	case p.bare:
+		err = notes.Refuse(notes.LegsOutside, "")
+	case p.feet > feetOutMost:
+		err = notes.Refuse(notes.FeetOutside, "")
+	case len(p.lost) > 0:
+		return notes.In(file, err, p.lost[0])
 	}
-	if p.feet > feetOutMost {
-		return fmt.Errorf("the feet are outside the picture; step back or aim lower, so that the whole athlete is seen from before the step-off until after the hold")
-	}
-	if len(p.lost) > 0 {
-		return fmt.Errorf("%w; %s", err, p.lost[0])
-	}
-	return err
+	return notes.In(file, err)
 }
 
 // feetOutMost is the share of pictures on which the feet may be out of the picture.
@@ -73,7 +74,7 @@ const Sideways kinematics.View = "side"
 
 // Place places the points of a clip and returns the track of the person who lands.
 // view is the view that is wanted; "" takes it as it is seen.
-func (p Points) Place(ctx context.Context, s Source, view kinematics.View, tell video.Progress) (kinematics.Track, []string, error) {
+func (p Points) Place(ctx context.Context, s Source, view kinematics.View, tell video.Progress) (kinematics.Track, []kinematics.Note, error) {
 	out, err := p.place(ctx, s, view, kinematics.DropLanding, tell)
 	return out.track, out.notes, err
 }
@@ -83,13 +84,13 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 	if s.Placements != nil {
 		pl = s.Placements.Placements
 		if view != "" && (view == kinematics.Front) == pl.View.IsSide() {
-			return placed{}, fmt.Errorf("the placements %q are for the view %s; give them with the clip of that view", s.Placements.File, pl.View)
+			return placed{}, notes.Refuse(notes.PlacedElsewhere, "", s.Placements.File, string(pl.View))
 		}
 		view = pl.View
 	}
 	switch {
 	case p.Placer == ByHand && s.Placements == nil:
-		return placed{}, fmt.Errorf("no points are given for %q; name a placements file or a track, or choose a placer other than %s", s.Clip, ByHand)
+		return placed{}, notes.Refuse(notes.NoPoints, notes.NamePoints, s.Clip, ByHand)
 	case p.Placer == ByHand:
 		return p.follow(ctx, s, pl, tell)
 	}
@@ -97,7 +98,7 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 	switch {
 	case errors.Is(err, models.ErrMissing) && s.Placements != nil:
 		out, e := p.follow(ctx, s, pl, tell)
-		out.notes = append(out.notes, "only the points placed by hand were followed; "+err.Error())
+		out.notes = append(out.notes, notes.New(notes.OnlyByHand, "", err.Error()))
 		return out, e
 	case err != nil:
 		return placed{}, err
@@ -109,20 +110,20 @@ func (p Points) place(ctx context.Context, s Source, view kinematics.View, task 
 	if err != nil {
 		return placed{}, err
 	}
-	q, notes, err := p.who(people, s, view, task)
+	q, said, err := p.who(people, s, view, task)
 	if err != nil {
 		return placed{}, err
 	}
 	if view, err = p.viewOf(q, s, view); err != nil {
 		return placed{}, err
 	}
-	out := placed{track: p.trackOf(q, view), how: "placed automatically by the net " + p.placer(), notes: append(notes, p.about(film, view)...), rate: film.CaptureFPS, feet: q.FeetOut, lost: damage(film)}
+	out := placed{track: p.trackOf(q, view), how: "placed automatically by the net " + p.placer(), notes: append(said, p.about(film, view)...), rate: film.CaptureFPS, feet: q.FeetOut, lost: damage(film)}
 	out.bare = !anySeen(out.track, kinematics.Hip) || !anySeen(out.track, kinematics.Ankle)
 	if n := len(pl.Frames); n > 0 {
 		out.how += fmt.Sprintf(", corrected by hand on %d frames", n)
 	}
 	if q.Swaps > 0 {
-		out.notes = append(out.notes, fmt.Sprintf("left and right leg were mixed up and put right (pictures: %d); check the points", q.Swaps))
+		out.notes = append(out.notes, notes.New(notes.LegsMixedUp, notes.LookAtPoints, float64(q.Swaps)))
 	}
 	return out, out.track.Check()
 }
@@ -151,34 +152,34 @@ func (p Points) follow(ctx context.Context, s Source, pl video.Placements, tell 
 }
 
 // damage says what of a clip is damaged.
-func damage(film video.Footage) (notes []string) {
+func damage(film video.Footage) (out []kinematics.Note) {
 	for _, l := range film.Losses {
 		if l.CutOff {
-			notes = append(notes, fmt.Sprintf("the file is cut off after %.2f s; what comes after that is lost", l.FromS))
+			out = append(out, notes.New(notes.CutOff, "", l.FromS))
 		} else {
-			notes = append(notes, fmt.Sprintf("the file is damaged from %.2f s to %.2f s; nothing was measured there", l.FromS, l.ToS))
+			out = append(out, notes.New(notes.Damaged, "", l.FromS, l.ToS))
 		}
 	}
 	for _, z := range film.Freezes {
-		notes = append(notes, fmt.Sprintf("the picture or a part of it is frozen from %.2f s to %.2f s (frames: %d), though the athlete moves on; nothing was measured there", z.FromS, z.ToS, z.Pictures))
+		out = append(out, notes.New(notes.Frozen, "", z.FromS, z.ToS, float64(z.Pictures)))
 	}
-	return notes
+	return out
 }
 
 // about is what the reader should know of the clip itself.
-func (p Points) about(film video.Footage, view kinematics.View) []string {
-	notes := damage(film)
+func (p Points) about(film video.Footage, view kinematics.View) []kinematics.Note {
+	out := damage(film)
 	if film.CaptureFPS > 0 {
-		notes = append(notes, fmt.Sprintf("filmed at %.0f a second, the phone says; it plays at %.0f", film.CaptureFPS, film.NominalFPS))
+		out = append(out, notes.New(notes.FilmedAt, "", film.CaptureFPS, film.NominalFPS))
 	}
 	if (film.Mirrored || film.FrontCamera) && !p.Mirrored {
-		says := "the file says that the front camera filmed it"
+		says := notes.FrontCamera
 		if film.Mirrored {
-			says = "the file says that its picture is shown as in a mirror"
+			says = notes.ShownMirrored
 		}
-		notes = append(notes, fmt.Sprintf("%s; the athlete's left leg is taken to be %s: if the picture you see is a mirror image, add --mirrored", says, leftLeg(view, false)))
+		out = append(out, notes.New(says, notes.SayMirrored, leftLeg(view, false)))
 	}
-	return notes
+	return out
 }
 
 // swapped is the placements with left and right changed over.
@@ -201,11 +202,11 @@ func (p Points) viewOf(q video.Person, s Source, want kinematics.View) (kinemati
 	if !p.AsGiven && s.Placements == nil {
 		switch {
 		case want == kinematics.Front && q.View != kinematics.Front:
-			return "", fmt.Errorf("%q is taken as filmed from the front, but the athlete is seen from the side; give it with --side, or add --as-given if it is from the front all the same", clip)
+			return "", notes.Refuse(notes.SeenFromSide, notes.GiveAsSide, clip)
 		case want == Sideways && q.View == kinematics.Front:
-			return "", fmt.Errorf("%q is taken as filmed from the side, but the athlete is seen from the front; give it with --front, or add --as-given if it is from the side all the same", clip)
+			return "", notes.Refuse(notes.SeenFromFront, notes.GiveAsFront, clip)
 		case q.View == kinematics.Front && q.Behind:
-			return "", fmt.Errorf("the athlete in %q is seen from behind, where left and right change over; film from the front, or add --as-given if they do face the camera", clip)
+			return "", notes.Refuse(notes.SeenFromBehind, notes.FilmFront, clip)
 		}
 	}
 	switch want {
@@ -230,10 +231,10 @@ func (p Points) trackOf(q video.Person, view kinematics.View) kinematics.Track {
 }
 
 // who is the person who lands. When several do, the caller must say which.
-func (p Points) who(people []video.Person, s Source, view kinematics.View, task kinematics.Task) (video.Person, []string, error) {
+func (p Points) who(people []video.Person, s Source, view kinematics.View, task kinematics.Task) (video.Person, []kinematics.Note, error) {
 	clip := filepath.Base(s.Clip)
 	if p.Person > len(people) {
-		return video.Person{}, nil, fmt.Errorf("%d people are seen in %q; there is no person %d", len(people), clip, p.Person)
+		return video.Person{}, nil, notes.Refuse(notes.NotThatMany, "", float64(len(people)), clip, float64(p.Person))
 	}
 	if p.Person > 0 {
 		return people[p.Person-1], nil, nil
@@ -258,15 +259,15 @@ func (p Points) who(people []video.Person, s Source, view kinematics.View, task 
 	switch len(land) {
 	case 0:
 		if task == kinematics.SnapDown {
-			return video.Person{}, nil, fmt.Errorf("%d people are seen in %q; say which one to measure with --person, counted from the left", len(people), clip)
+			return video.Person{}, nil, notes.Refuse(notes.SeveralPeople, notes.SayPerson, float64(len(people)), clip)
 		}
 		return people[tallest], nil, nil // measuring says why there is no landing
 	case 1:
-		return people[land[0]], []string{fmt.Sprintf("%d people are seen in the clip; person %d from the left, the one who lands, was measured", len(people), land[0]+1)}, nil
+		return people[land[0]], []kinematics.Note{notes.New(notes.PersonMeasured, "", float64(len(people)), float64(land[0]+1))}, nil
 	}
 	var names []string
 	for _, i := range land {
 		names = append(names, fmt.Sprint(i+1))
 	}
-	return video.Person{}, nil, fmt.Errorf("%d of the %d people in %q land; say which one to measure with --person %s, counted from the left", len(land), len(people), clip, strings.Join(names, " or "))
+	return video.Person{}, nil, notes.Refuse(notes.SeveralLand, notes.SayPersonOf, float64(len(land)), float64(len(people)), clip, strings.Join(names, " or "))
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"path/filepath"
 
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 	"steadfall/video"
@@ -49,15 +50,11 @@ func count(limb kinematics.Side) int {
 
 // sayFeet adds what is to be said of the feet that landed.
 func sayFeet(res *scoring.Result, list scoring.Checklist, limb kinematics.Side) {
-	note := feetNote(*res.Feet, limb)
-	switch {
-	case res.Feet.Finding == scoring.Error:
-		res.Doubts = append(res.Doubts, note)
-	case note != "":
-		res.Warnings = append(res.Warnings, note)
+	if n, ok := feetNote(*res.Feet, limb); ok {
+		res.Note(n)
 	}
 	if feet := count(limb); (list.Feet == scoring.OneFoot && feet == 2) || (list.Feet == scoring.TwoFeet && feet == 1) {
-		res.Warnings = append(res.Warnings, fmt.Sprintf("the checklist %s is for %s-foot landings, but this one was on %d", list.Name, list.Feet, feet))
+		res.Note(notes.New(notes.OtherChecklist, "", list.Name, string(list.Feet), float64(feet)))
 	}
 }
 
@@ -67,7 +64,8 @@ func (r Request) describe(res *scoring.Result, i int, v seen, w View) {
 	to.Clip, to.Width, to.Height = filepath.Base(v.source.name()), t.Width, t.Height
 	to.Points, to.Mirrored, to.LeftLeg = w.Points, r.Points.Mirrored, leftLeg(t.View, r.Points.Mirrored)
 	for _, note := range v.placed.notes {
-		res.Warnings = append(res.Warnings, string(t.View)+": "+note)
+		note.View = t.View
+		res.Note(note)
 	}
 	for _, c := range video.Capture(t, r.Task, w.Options.CaptureFPS) {
 		to.Capture = append(to.Capture, scoring.CaptureCheck{Check: c.Name, Value: c.Value, Unit: c.Unit, Verdict: c.Verdict, Why: c.Why})
@@ -87,17 +85,21 @@ func leftLeg(v kinematics.View, mirrored bool) string {
 	return "the one on the right of the picture"
 }
 
-// feetNote is what is to be said of the feet that landed; empty where they were seen as asked.
-func feetNote(feet scoring.FeetCheck, limb kinematics.Side) (note string) {
+// feetNote is what is to be said of the feet that landed; there is none where they were seen as
+// asked.
+func feetNote(feet scoring.FeetCheck, limb kinematics.Side) (n kinematics.Note, ok bool) {
 	switch {
 	case feet.Finding == scoring.Error:
-		note = "the landing was not on the feet that were asked for, so nothing of it is scored; if it was meant so, say with --limb which landed"
+		n = notes.New(notes.OtherFeet, notes.SayWhichLanded)
+		n.Severity = kinematics.Refusal
 	case feet.Finding == scoring.NotSeen && limb == kinematics.Both:
-		note = "one foot was not seen to land, so the landing is taken to be on two feet; if it was on one, say which with --limb"
+		n = notes.New(notes.FootUnseen, notes.SayWhichFoot)
 	case feet.Finding == scoring.NotSeen:
-		note = "the other foot was not seen in the air, so the landing earns no step on one foot"
+		n = notes.New(notes.OtherFootUnseen, "")
+	default:
+		return n, false
 	}
-	return note
+	return n, true
 }
 
 // JSON is the result as indented JSON.

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"steadfall/internal/notes"
 	"steadfall/internal/pipeline"
 	"steadfall/kinematics"
 	"steadfall/video"
@@ -52,6 +53,10 @@ func Child(ctx context.Context, in io.Reader, out io.Writer) error {
 	last := message{Done: true}
 	if err := j.do(ctx, say); err != nil {
 		last = message{Failed: err.Error(), Interrupted: errors.Is(err, context.Canceled)}
+		var why *notes.Error
+		if errors.As(err, &why) {
+			last.Why, last.File = why.Notes, why.File
+		}
 	}
 	return say(last)
 }
@@ -75,7 +80,7 @@ func (j job) do(ctx context.Context, say func(message) error) error {
 		return nil
 	case j.Track != nil:
 		stage := "placing the points in " + filepath.Base(j.Track.Source.Clip)
-		t, notes, err := j.Track.Points.Place(ctx, j.Track.Source, j.Track.View, func(done, total int) { tell(stage, done, total) })
+		t, said, err := j.Track.Points.Place(ctx, j.Track.Source, j.Track.View, func(done, total int) { tell(stage, done, total) })
 		if err != nil {
 			return err
 		}
@@ -86,7 +91,7 @@ func (j job) do(ctx context.Context, say func(message) error) error {
 		if err := b.Flush(); err != nil {
 			return err
 		}
-		return say(message{Notes: notes})
+		return say(message{Notes: said})
 	case j.Inspect != nil:
 		stage := "reading " + filepath.Base(j.Inspect.Clip)
 		r, err := video.Inspect(ctx, j.Inspect.Clip, j.Inspect.Task, func(done, total int) { tell(stage, done, total) })

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"steadfall/internal/notes"
 	"steadfall/internal/pipeline"
 	"steadfall/kinematics"
 	"steadfall/report"
@@ -34,18 +35,20 @@ type inspecting struct {
 
 // message is one line of what the child answers. The last is Done, Failed or Unable.
 type message struct {
-	Stage       string        `json:",omitempty"`
-	Steps, Of   int           `json:",omitempty"`
-	Frame       int           `json:",omitempty"`
-	JPEG        []byte        `json:",omitempty"`
-	Outcome     *outcome      `json:",omitempty"`
-	Track       []byte        `json:",omitempty"` // the next piece of its CSV
-	Notes       []string      `json:",omitempty"` // what the reader of the track should know
-	Report      *video.Report `json:",omitempty"`
-	Done        bool          `json:",omitempty"`
-	Failed      string        `json:",omitempty"` // a plain sentence
-	Unable      string        `json:",omitempty"` // why it could not begin, which is no clip's fault
-	Interrupted bool          `json:",omitempty"`
+	Stage       string            `json:",omitempty"`
+	Steps, Of   int               `json:",omitempty"`
+	Frame       int               `json:",omitempty"`
+	JPEG        []byte            `json:",omitempty"`
+	Outcome     *outcome          `json:",omitempty"`
+	Track       []byte            `json:",omitempty"` // the next piece of its CSV
+	Notes       []kinematics.Note `json:",omitempty"` // what the reader of the track should know
+	Report      *video.Report     `json:",omitempty"`
+	Done        bool              `json:",omitempty"`
+	Failed      string            `json:",omitempty"` // a plain sentence
+	Why         []kinematics.Note `json:",omitempty"` // the same as data, where it is known
+	File        string            `json:",omitempty"` // that it is about
+	Unable      string            `json:",omitempty"` // why it could not begin, which is no clip's fault
+	Interrupted bool              `json:",omitempty"`
 }
 
 // outcome is a pipeline.Outcome in a form that JSON keeps whole: draws apart from their
@@ -91,6 +94,15 @@ func unpacked(all []outcome) ([]pipeline.Outcome, error) {
 		out = append(out, t)
 	}
 	return out, nil
+}
+
+// refused is why a clip gives nothing.
+func (m message) refused() error {
+	r := &Refused{Why: m.Failed}
+	if m.Why != nil {
+		r.Cause = &notes.Error{File: m.File, Notes: m.Why}
+	}
+	return r
 }
 
 func line(m message) ([]byte, error) {

@@ -45,9 +45,15 @@ var (
 )
 
 // Refused is why a clip gives no result, in one plain sentence. Trying again gives the same.
-type Refused struct{ Why string }
+type Refused struct {
+	Why   string
+	Cause error // a *notes.Error where it is known as data, or nil
+}
 
 func (r *Refused) Error() string { return r.Why }
+
+// Unwrap is the cause.
+func (r *Refused) Unwrap() error { return r.Cause }
 
 // Score is pipeline.Run in a child. Its error is a *Refused when the clip is at fault.
 func (w Worker) Score(ctx context.Context, r pipeline.Request) ([]pipeline.Outcome, error) {
@@ -68,21 +74,21 @@ func (w Worker) Score(ctx context.Context, r pipeline.Request) ([]pipeline.Outco
 	}
 	all, err := unpacked(out)
 	if err != nil {
-		return nil, &Refused{"the clip gave a result that does not hold together; film it again"}
+		return nil, &Refused{Why: "the clip gave a result that does not hold together; film it again"}
 	}
 	return all, nil
 }
 
 // Track is Points.Place in a child; the track comes as CSV.
-func (w Worker) Track(ctx context.Context, p pipeline.Points, s pipeline.Source, view kinematics.View, tell func(stage string, done, total int)) (track []byte, notes []string, err error) {
+func (w Worker) Track(ctx context.Context, p pipeline.Points, s pipeline.Source, view kinematics.View, tell func(stage string, done, total int)) (track []byte, said []kinematics.Note, err error) {
 	err = w.run(ctx, job{Track: &tracking{p, s, view}}, func(m message) error {
 		if m.Stage != "" && tell != nil {
 			tell(m.Stage, m.Steps, m.Of)
 		}
-		track, notes = append(track, m.Track...), append(notes, m.Notes...)
+		track, said = append(track, m.Track...), append(said, m.Notes...)
 		return nil
 	})
-	return track, notes, err
+	return track, said, err
 }
 
 // Inspect is video.Inspect in a child.
@@ -174,9 +180,9 @@ func (w Worker) run(ctx context.Context, j job, hear func(message) error) error 
 	case last.Done && err == nil:
 		return nil
 	case context.Cause(limited) == errSilent:
-		return &Refused{fmt.Sprintf("reading the clip stood still for %s and was given up; copy it from the phone again, or cut it to the landing", still)}
+		return &Refused{Why: fmt.Sprintf("reading the clip stood still for %s and was given up; copy it from the phone again, or cut it to the landing", still)}
 	case context.Cause(limited) == errSlow:
-		return &Refused{fmt.Sprintf("the clip was not done after %s and was given up; cut it to the landing", wall)}
+		return &Refused{Why: fmt.Sprintf("the clip was not done after %s and was given up; cut it to the landing", wall)}
 	case err != nil:
 		return err
 	case last.Unable != "":
@@ -184,11 +190,11 @@ func (w Worker) run(ctx context.Context, j job, hear func(message) error) error 
 	case last.Interrupted:
 		return context.Canceled
 	case last.Failed != "":
-		return &Refused{last.Failed}
+		return last.refused()
 	case killed(ended):
 		return errors.New("the worker was killed from outside")
 	}
-	return &Refused{crashWords(moan.String(), ended, w.Patient)}
+	return &Refused{Why: crashWords(moan.String(), ended, w.Patient)}
 }
 
 // listen hears a child's messages until it has said its last or its output ends. What is

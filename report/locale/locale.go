@@ -13,12 +13,15 @@ import (
 	"golang.org/x/text/language"
 	"golang.org/x/text/message"
 	"golang.org/x/text/message/catalog"
+
+	"steadfall/internal/notes"
 )
 
 // Locale is the language and the units of a page. The zero Locale is English and metric.
 type Locale struct {
 	Language language.Tag
-	Imperial bool // lengths in inches
+	Imperial bool        // lengths in inches
+	At       notes.Place // where what to do is to be done
 }
 
 // The messages of a language are a file each, by the English sentence.

@@ -13,6 +13,7 @@ import (
 
 	"golang.org/x/text/language"
 
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -111,22 +112,13 @@ func sayings(t *testing.T) map[string]bool {
 	read(`", unit[A-Za-z0-9]+, `+text, "../../kinematics/names.go")
 	read(`HoldEnding = `+text, "../../kinematics/hold.go")
 	read(`"((?:the landing was on|whether the)[^"]*)"`, "../../scoring/feet.go")
-	read(`note = `+text, "../../internal/pipeline/result.go")
-	for _, file := range []string{"front", "side", "jump", "jumps", "steadiness", "gravity", "landing"} {
-		read(`"([^"%\n]* not seen[^"%\n]*)"`, "../../kinematics/"+file+".go")
-	}
 	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../../video/capture.go") // of a clip
 	read(`return "(the [^"]* one|the one [^"]*)"`, "../../internal/pipeline/result.go")                                      // which leg is taken for the left
 	read(`Sentence{Words: `+text+`, Args`, "../../internal/archive/trials.go")
 	for _, things := range []string{"trial", "session", "athlete", "item", "sure error"} {
 		add("1 "+things, "%d "+things+"s")
 	}
-	for _, f := range notesFilledIn() {
-		add(f.message)
-	}
-	read(`why :?= `+text, "../../kinematics/camera.go")
-	read(`whyDoubt = `+text, "../../kinematics/gravity.go")
-	read(`"(the knee left [^"]*)"`, "../../kinematics/landing.go")
+	add(notes.Messages()...)
 	add("the time from contact to the deepest point")
 	for v, words := range verdictWords {
 		add(words, VerdictWords(v))
@@ -220,10 +212,10 @@ func TestNotesNameTheView(t *testing.T) {
 		locale     Locale
 		note, want string
 	}{
-		{Locale{}, "side_left: check the points", "From the athlete&#39;s left: check the points"},
-		{Locale{}, "front: check the points", "From the front: check the points"},
+		{Locale{}, "side_left: look twice", "From the athlete&#39;s left: look twice"},
+		{Locale{}, "front: look twice", "From the front: look twice"},
 		{Locale{}, "the views differ: film again", "the views differ: film again"},
-		{german, "front: check the points", `Von vorn: <span lang="en">check the points</span>`},
+		{german, "front: look twice", `Von vorn: <span lang="en">look twice</span>`},
 		{
 			german, "front: the athlete leans by 4° in the picture while standing; if the phone was tilted, give an upright line of the picture with --front-plumb, such as a door frame, and score again",
 			"Von vorn: Die Person ist im Bild beim Stehen um 4° geneigt; wenn das Telefon schief stand, gib mit --front-plumb eine senkrechte Linie des Bildes an, etwa einen Türrahmen, und werte noch einmal aus",
@@ -237,7 +229,7 @@ func TestNotesNameTheView(t *testing.T) {
 			"Die beiden Ansichten unterscheiden sich in „Kniebeugung, größte“: 71,2 ± 3,1 deg von vorn, 60,0 ± 2,0 deg von der Seite; zeigen beide Clips dieselbe Landung, und wurde dieselbe Größe oder Länge angegeben?",
 		},
 	} {
-		if got := string(c.locale.Note(c.note)); got != c.want {
+		if got := string(c.locale.Note(notes.Read(c.note, kinematics.Warning))); got != c.want {
 			t.Errorf("%q reads %q, want %q", c.note, got, c.want)
 		}
 	}

@@ -2,78 +2,54 @@ package locale
 
 import (
 	"html/template"
-	"regexp"
 	"strings"
-	"sync"
 
+	"steadfall/internal/notes"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
 
 // Tell is a sentence that the measuring or a person wrote. Where the language has no words
 // for it, it stands in English and says so to those who hear the page.
-func (l Locale) Tell(words string) template.HTML {
-	said := l.Say(words)
-	if said == words && words != "" && l.foreign() {
-		var ok bool
-		if said, ok = l.retold(words); !ok {
-			return template.HTML(`<span lang="en">` + template.HTMLEscapeString(words) + "</span>")
-		}
+func (l Locale) Tell(words string) template.HTML { return l.marked(l.Say(words), words) }
+
+// marked is what is said for English words, marked as English where it is just those.
+func (l Locale) marked(said, english string) template.HTML {
+	if said == english && english != "" && l.foreign() {
+		return template.HTML(`<span lang="en">` + template.HTMLEscapeString(english) + "</span>")
 	}
 	return template.HTML(template.HTMLEscapeString(said))
 }
 
-// filledIn is a sentence of the measuring with numbers in it: the message that it is, and what
-// finds the numbers in its English.
-type filledIn struct {
-	message string
-	finds   *regexp.Regexp
+// Note is something to note about a trial; it begins with the view, where it is about one.
+func (l Locale) Note(n kinematics.Note) template.HTML {
+	view := n.View
+	n.View = ""
+	said, english := l.noted(n), notes.English(n, l.At)
+	if view == "" {
+		return l.marked(said, english)
+	}
+	return template.HTML(template.HTMLEscapeString(l.Say(viewWords(view)))+": ") + l.marked(said, english)
 }
 
-var notesFilledIn = sync.OnceValue(func() (out []filledIn) {
-	place := regexp.MustCompile(`%(\.\d)?[fs]`)
-	for _, form := range scoring.Notes() {
-		finds := "^"
-		texts, kinds := place.Split(form, -1), place.FindAllString(form, -1)
-		for i, text := range texts {
-			finds += regexp.QuoteMeta(strings.ReplaceAll(text, "%%", "%"))
-			switch {
-			case i == len(kinds):
-			case strings.HasSuffix(kinds[i], "f"):
-				finds += `(-?[\d.]+)`
-			default:
-				finds += "(.+?)"
-			}
+// noted is a note in the language.
+func (l Locale) noted(n kinematics.Note) string {
+	return notes.Tell(n, l.At, func(message string, args []string) string {
+		put := make([]any, len(args))
+		for i, a := range args {
+			put[i] = l.Number(l.Say(a))
 		}
-		out = append(out, filledIn{place.ReplaceAllString(form, "%s"), regexp.MustCompile(finds + "$")})
-	}
-	return out
-})
-
-// retold says a sentence of the measuring that has numbers in it. Results keep its English.
-func (l Locale) retold(words string) (string, bool) {
-	for _, f := range notesFilledIn() {
-		found := f.finds.FindStringSubmatch(words)
-		if found == nil {
-			continue
-		}
-		var args []any
-		for _, text := range found[1:] {
-			args = append(args, l.Number(l.Say(text)))
-		}
-		said := l.Say(f.message, args...)
-		return said, said != words
-	}
-	return words, false
+		return l.Say(message, put...)
+	})
 }
 
-// Note is something to note about a clip; it begins with the view, where it is about one.
-func (l Locale) Note(words string) template.HTML {
-	view, rest, _ := strings.Cut(words, ": ")
-	if v, err := kinematics.ParseView(view); err == nil {
-		return template.HTML(template.HTMLEscapeString(l.Say(viewWords(v)))+": ") + l.Tell(rest)
+// Gravity is why a gravity check says what it does; nothing where it says nothing.
+func (l Locale) Gravity(g scoring.GravityResult) template.HTML {
+	n, ok := g.Note()
+	if !ok {
+		return ""
 	}
-	return l.Tell(words)
+	return l.Note(n)
 }
 
 // Told is a sentence of the ladder in the language, and those within it.

@@ -3,9 +3,11 @@ package synthetic_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
+	"steadfall/internal/notes"
 	"steadfall/internal/testkit/synthetic"
 	"steadfall/kinematics"
 )
@@ -38,9 +40,12 @@ func TestSlowMotionOfTheClips(t *testing.T) {
 		for _, k := range []float64{1, 2, 4, 8} {
 			for _, height := range []float64{0, c.StatureCM} {
 				l, err := kinematics.Derive(slowed(c.Track(2), k), kinematics.Options{Task: c.Task(), StatureCM: height})
-				said := l.Doubt
-				if err != nil {
-					said = err.Error()
+				said := ""
+				switch {
+				case err != nil:
+					said = notes.In(c.Name, err).Error()
+				case l.Doubt != nil:
+					said = notes.English(*l.Doubt, notes.CommandLine)
 				}
 				want := fmt.Sprintf("as in %.0f× slow motion; if it was filmed so, score it again with --capture-fps %.0f", k, c.FPS)
 				switch {
@@ -83,8 +88,8 @@ func TestWrongKnownLengthIsCalledOut(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if said := strings.Contains(strings.Join(l.Warnings, "\n"), "disagree"); said != (wrong != 1) {
-				t.Errorf("%s, length × %g: called out %v: %q", c.Name, wrong, said, l.Warnings)
+			if said := slices.ContainsFunc(l.Notes, func(n kinematics.Note) bool { return n.Code == kinematics.NoteScalesDiffer }); said != (wrong != 1) {
+				t.Errorf("%s, length × %g: called out %v: %v", c.Name, wrong, said, l.Notes)
 			}
 			if c.Task() == kinematics.CountermovementJump && (l.Gravity.Verdict == kinematics.GravityDiffers) != (wrong != 1) {
 				t.Errorf("%s, length × %g: gravity %+v", c.Name, wrong, l.Gravity)

@@ -151,7 +151,7 @@ func contactError(c synthetic.Truth, l kinematics.Landing) float64 {
 
 func describe(c synthetic.Truth, l kinematics.Landing, seed uint64) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "== %s seed %d feet %v yaw %.1f gravity %+v scale %+v warnings %q\n", c.Name, seed, l.Feet, l.YawSDDeg, l.Gravity, l.Scale, l.Warnings)
+	fmt.Fprintf(&b, "== %s seed %d feet %v yaw %.1f gravity %+v scale %+v notes %v\n", c.Name, seed, l.Feet, l.YawSDDeg, l.Gravity, l.Scale, l.Notes)
 	for _, e := range l.Events {
 		fmt.Fprintf(&b, "   %-16s %-5s %.4f ± %.4f s, frame %d\n", e.Name, e.Side, e.TimeS, e.SDS, e.Frame)
 	}
@@ -159,7 +159,7 @@ func describe(c synthetic.Truth, l kinematics.Landing, seed uint64) string {
 		fmt.Fprintf(&b, "   %-28s %-5s %8.2f ± %.2f %s, frame %d\n", m.Name, m.Side, m.Value, m.SD, m.Unit, m.Frame)
 	}
 	for _, m := range l.Missing {
-		fmt.Fprintln(&b, "   -", m)
+		fmt.Fprintf(&b, "   - %s (%s): %s\n", m.Name, m.Side, m.Why)
 	}
 	return b.String()
 }

@@ -211,8 +211,9 @@ func farOff(got, whole []pipeline.Outcome) string {
 
 // warned reports whether a result says something that the undamaged clip's does not.
 func warned(got, whole []pipeline.Outcome) bool {
-	for _, note := range got[0].Result.Notes() {
-		if !slices.Contains(whole[0].Result.Notes(), note) {
+	said := func(o pipeline.Outcome) []string { return slices.Concat(o.Result.Doubts, o.Result.Warnings) }
+	for _, words := range said(got[0]) {
+		if !slices.Contains(said(whole[0]), words) {
 			return true
 		}
 	}
