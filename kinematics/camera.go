@@ -2,63 +2,6 @@ package kinematics
 
 import "math"
 
-// Plumb is a line of the picture that hangs or stands upright in the world: a plumb
-// line, a door frame, the edge of a rack. Its ends are in px.
-type Plumb struct {
-	X1 float64 `json:"X1"`
-	Y1 float64 `json:"Y1"`
-	X2 float64 `json:"X2"`
-	Y2 float64 `json:"Y2"`
-}
-
-// RollDeg is how far the camera is turned about its axis, degrees, positive when things
-// upright lean to the right of the picture.
-func (p Plumb) RollDeg() float64 {
-	dx, dy := p.X1-p.X2, p.Y2-p.Y1
-	if dy < 0 {
-		dx, dy = -dx, -dy
-	}
-	return math.Atan2(dx, dy) * deg
-}
-
-// turned is the track as a camera without that roll would have shown it: turned about
-// the middle of the picture.
-func (t Track) turned(rollDeg float64) Track {
-	if rollDeg == 0 {
-		return t
-	}
-	sin, cos := math.Sincos(rollDeg / deg)
-	cx, cy := float64(t.Width-1)/2, float64(t.Height-1)/2
-	out := t
-	out.Points = map[Landmark][]Point{}
-	for l, ps := range t.Points {
-		qs := make([]Point, len(ps))
-		for i, p := range ps {
-			dx, dy := p.X-cx, p.Y-cy
-			p.X, p.Y = cx+cos*dx+sin*dy, cy-sin*dx+cos*dy
-			qs[i] = p
-		}
-		out.Points[l] = qs
-	}
-	return out
-}
-
-// The standard deviation of the camera's roll, degrees: of a phone held or leant with
-// care (common practice, no source), and of a line placed to 2 px over half a picture.
-const (
-	rollHeldDeg    = 1.0
-	rollPlumbDeg   = 0.3
-	rollWarningDeg = 4.0 // of an athlete's lean while standing, from which on it is said
-)
-
-// rollSD is how well the camera's roll is known, degrees.
-func (o Options) rollSD() float64 {
-	if o.Plumb != nil {
-		return rollPlumbDeg
-	}
-	return rollHeldDeg
-}
-
 // fieldOfView is the picture's longer side over the focal length in px of phones' main
 // cameras filming: 65 to 70° along it (common practice, no source).
 const fieldOfView = 1.3
@@ -80,14 +23,17 @@ func (s *analysis) offAxis() (angle float64, ok bool) {
 		return 0, false
 	}
 	hip := s.middle(s.pos, Hip)
-	x := valueAt(hip.x, s.place(s.when.lowest))
+	x := valueAt(hip.x, s.position(s.when.lowest))
 	focal := float64(max(s.width, s.height)) / fieldOfView
 	return math.Atan2(x-float64(s.width-1)/2, focal) * deg, true
 }
 
-// cameraNotes say what the camera did that numbers suffer from.
-func (s *analysis) cameraNotes() []Note {
+// notes say what of the picture numbers suffer from.
+func (s *analysis) notes() []Note {
 	var out []Note
+	if at, ok := s.feetCross(); ok {
+		out = append(out, warning(NoteFeetCross, HintCheckPoints, at))
+	}
 	if lean := s.leans; s.opt.Plumb == nil && s.view == Front && math.Abs(lean) > rollWarningDeg {
 		out = append(out, warning(NoteLeans, HintGivePlumb, math.Abs(lean)))
 	}
@@ -97,7 +43,11 @@ func (s *analysis) cameraNotes() []Note {
 	if a, ok := s.offAxis(); ok && s.view == Front && math.Abs(a) > offAxisWarning {
 		out = append(out, warning(NoteOffAxis, HintCentre, math.Abs(a)))
 	}
-	return append(out, s.boxNote()...)
+	out = append(out, s.boxNote()...)
+	if s.kneeLeftPlane() {
+		out = append(out, warning(NoteKneeLeftPlane, ""))
+	}
+	return out
 }
 
 // boxTimeSD is how far the time of a fall differs from that off the box's edge, s: people
@@ -122,4 +72,82 @@ func (s *analysis) boxNote() []Note {
 		hint = HintShorterFall
 	}
 	return []Note{warning(NoteBoxTime, hint, took, math.Hypot(boxTimeSD, 1/s.fs), s.opt.BoxCM, free)}
+}
+
+// splaySDDeg is how much one foot is turned out more than the other in people
+// standing square (common practice, no source); it limits what the feet tell
+// about yaw.
+const splaySDDeg = 3.0
+
+// yawSD is the standard deviation, in degrees, of the camera's yaw: the prior,
+// narrowed by the directions of both feet where they are seen from the front. A
+// clear turn of the feet widens it again, since nothing is corrected by it.
+func (s *analysis) yawSD() float64 {
+	if s.view != Front {
+		return 0
+	}
+	// Feet that are seen tell of standing aside too; otherwise it is one more doubt.
+	aside, ok := s.offAxis()
+	if !ok {
+		aside = offAxisUnknown
+	}
+	unseen := math.Hypot(s.opt.yawPrior(), aside)
+	prior := sq(s.opt.yawPrior())
+	if !s.has(On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)) || len(s.when.contact) != 2 {
+		return unseen
+	}
+	across := s.newCurve(func(i int) float64 {
+		l, r := On(Left, Heel), On(Right, Heel)
+		return s.pos[On(Left, Toe)].x[i] - s.pos[l].x[i] + s.pos[On(Right, Toe)].x[i] - s.pos[r].x[i]
+	})
+	foot := footLength * s.body
+	turn := math.Asin(math.Min(math.Max(s.over(across, s.when.lowest-0.1, s.when.lowest+0.1)/(2*foot), -1), 1)) * deg
+	if math.IsNaN(turn) {
+		return unseen
+	}
+	points := 0.0
+	for _, l := range []Landmark{On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)} {
+		points += sq(valueAt(s.sd[l], s.position(s.when.lowest)))
+	}
+	noise := sq(splaySDDeg)/2 + points/sq(2*foot)*deg*deg
+	if math.IsNaN(noise) {
+		return unseen
+	}
+	gain := prior / (prior + noise)
+	return math.Hypot(gain*turn, math.Sqrt(gain*noise))
+}
+
+// crossingS is how long after the lowest point crossing feet are looked for at least.
+const crossingS = 1.0
+
+// feetCross tells whether, from contact to the end of the hold, the left ankle is seen
+// right of the right one as the athlete has them, and when first.
+func (s *analysis) feetCross() (at float64, ok bool) {
+	l, r := On(Left, Ankle), On(Right, Ankle)
+	if s.view != Front || !s.has(l, r) {
+		return 0, false
+	}
+	end := s.when.lowest + crossingS
+	if s.when.holdEnd > end {
+		end = s.when.holdEnd
+	}
+	from, to := s.span(s.when.from(), end)
+	crossed := 0
+	for i := from; i <= to; i++ {
+		if s.pos[l].x[i] < s.pos[r].x[i]-math.Hypot(s.sd[l][i], s.sd[r][i]) {
+			crossed++
+		}
+		if crossed == 3 {
+			return s.time(i), true
+		}
+	}
+	return 0, false
+}
+
+func (s *analysis) kneeLeftPlane() bool {
+	near := s.view.Near()
+	if near == Both || !s.has(On(near, Hip), On(near, Knee), On(near, Ankle)) {
+		return false
+	}
+	return s.outOfPlane(near, s.near(s.when.lowest)) > 0.5
 }

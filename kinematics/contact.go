@@ -67,16 +67,16 @@ func contactsOf(h heights, g grid, body float64) []footContact {
 		if peak < fallPeak*body {
 			continue
 		}
-		if t, ok := settle(h, v, from, i, g, body); ok {
+		if t, ok := restAfter(h, v, from, i, g, body); ok {
 			out = append(out, t)
 		}
 	}
 	return out
 }
 
-// settle looks for the rest after a fall over samples [from, to) and times the
+// restAfter looks for the rest after a fall over samples [from, to) and times the
 // contact.
-func settle(h heights, v []float64, from, to int, g grid, body float64) (footContact, bool) {
+func restAfter(h heights, v []float64, from, to int, g grid, body float64) (footContact, bool) {
 	still := max(int(0.06*g.fs), 3)
 	latest := min(to+int(0.12*g.fs), g.n-still)
 	for r := to - 1; r <= latest; r++ {
@@ -115,7 +115,7 @@ const footFall = 0.5
 func timeContact(h heights, from, rest int, floor float64, g grid, body float64) (footContact, bool) {
 	var ts, ys, ws []float64
 	worst := 0.0
-	take := func(i int) {
+	use := func(i int) {
 		ts, ys, ws = append(ts, g.time(i)), append(ys, h.y[i]), append(ws, 1/(1+sq(h.sd[i])))
 		worst = math.Max(worst, h.sd[i])
 	}
@@ -125,12 +125,12 @@ func timeContact(h heights, from, rest int, floor float64, g grid, body float64)
 			break
 		}
 		if h.seen[i] && above > 0.004*body {
-			take(i)
+			use(i)
 		}
 	}
 	if len(ts) == 1 && rest > from { // 30 fps: one sample near the floor, take the one before it
 		if i := h.seenBefore(g.near(ts[0])); i >= 0 {
-			take(i)
+			use(i)
 		}
 	}
 	t, perPx, ok := meets(ts, ys, ws, floor, body)
@@ -222,7 +222,7 @@ func (m *motion) footContacts(s Side, body float64) []footContact {
 	}
 	out := m.footEvents(s, parts, func(h heights) []footContact { return contactsOf(h, m.grid, body) })
 	for i, t := range out {
-		if toe, ok := m.raw[On(s, Toe)]; ok && t.part == Heel && math.IsNaN(valueAt(toe.y, m.place(t.timeS-toeLeadMost))) {
+		if toe, ok := m.raw[On(s, Toe)]; ok && t.part == Heel && math.IsNaN(valueAt(toe.y, m.position(t.timeS-toeLeadMost))) {
 			out[i].sdS = math.Hypot(t.sdS, toeLeadMost/2)
 		}
 	}
@@ -293,3 +293,7 @@ func mergeContact(have []footContact, t footContact) []footContact {
 	}
 	return append(have[:at], append([]footContact{t}, have[at:]...)...)
 }
+
+// liftedShare of the body height over the foot that landed, the other one is off the floor: of two
+// on the floor, a foot's length apart in depth, the one behind looks up to 0.04 higher.
+const liftedShare = 0.07

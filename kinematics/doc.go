@@ -3,11 +3,24 @@
 // steadiness of the hold and, for jumps, flight and contact times, each number
 // with one standard deviation.
 //
-// The way through the package: Derive (landing.go) resamples and filters the
-// track (motion.go, filter.go), finds the scale (scale.go) and the events
-// (contact.go, events.go, hold.go), takes the measures (front.go, side.go,
-// steadiness.go, jump.go), and repeats the taking under seeded disturbances to
-// learn their standard deviations (draws.go).
+// Derive (landing.go) is five stages, each a type that takes the one before:
+//
+//	prepared  (prepare.go)     one grid, one filter, how tall the athlete stands
+//	analysis  (detect.go)      when what happens, or why there is no landing
+//	timeBase  (timebase.go)    the scale, and whether bodies fall under it as they do
+//	takings   (taking.go)      the measures, by the registry (registry.go), a family a file:
+//	                           front, stance, trunk, side, depth, steadiness, pull, jump, jumps
+//	drawn     (montecarlo.go)  the same under seeded disturbances: their standard deviations
+//
+// and Trials (trials.go) begins with the first of them too. A remark, and why
+// something is not measured, is a Note (note.go); its words are made elsewhere.
+//
+// No file refers to one that stands after it here, which a test holds:
+// landmark, note, filter, signal, noise, geometry, freefall, body, track, csv,
+// options, plausible, motion, standing, scale, prepare, contact, footfalls,
+// stride, gravity, hold, events, analysis, timebase, detect, measure, taking,
+// front, stance, trunk, side, depth, steadiness, pull, jump, jumps, registry,
+// camera, montecarlo, curves, landing, feet, trials.
 //
 // Inside, positions are pixels of the frame as shown, y down, and a missing
 // sample is NaN. No NaN leaves the package: a value that could not be measured

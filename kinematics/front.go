@@ -8,16 +8,12 @@ import "math"
 // senses for the two legs (docs/sources.md, Camera yaw).
 func (s *analysis) fppaCurve(side Side, p map[Landmark]path) curve {
 	h, k, a := p[On(side, Hip)], p[On(side, Knee)], p[On(side, Ankle)]
-	sign := 1.0
-	if side == Left {
-		sign = -1
-	}
 	square := s.newCurve(func(i int) float64 { return fppa(side, h.at(i), k.at(i), a.at(i)) })
 	if s.tilt == 0 {
 		return square
 	}
 	thigh, shank := s.sideTan(side, Hip, Knee, s.thigh[side]), s.sideTan(side, Knee, Ankle, s.shank[side])
-	return s.newCurve(func(i int) float64 { return square[i] + sign*askew(thigh(i), shank(i), s.tilt)*deg })
+	return s.newCurve(func(i int) float64 { return square[i] + medial(side)*askew(thigh(i), shank(i), s.tilt)*deg })
 }
 
 // askew is what a camera turned by yaw adds to a projection angle, radians, when thigh
@@ -41,104 +37,153 @@ func (s *analysis) sideTan(side Side, upper, lower Part, standing float64) func(
 	}
 }
 
-// trunkAskew is what the camera's yaw adds to the trunk's sideways lean, degrees, when it
-// appears that long: the forward lean, told by how much shorter that is than standing and
-// held to 45°, seen askew.
-func (s *analysis) trunkAskew(long float64) float64 {
-	if s.tilt == 0 || !(s.trunk > 0) {
-		return 0
-	}
-	c := math.Min(math.Max(long/(s.trunk*s.grow), math.Sqrt2/2), 1)
-	return math.Atan(math.Sqrt(1/(c*c)-1)*math.Sin(s.tilt)) * deg
+// frontMeasures relate hip, knee, ankle and foot of a leg as the front sees them.
+var frontMeasures = []definition{
+	{About: About{
+		Name: "fppa_contact", Unit: unitDeg, View: Front, Sides: EachLegAndMean, Words: "knee in (+) or out (−) at contact, front view",
+		Definition: "frontal-plane projection angle, between hip→knee and knee→ankle in the picture, at that leg's contact, told by a line through the 60 ms before",
+		Sign:       signMedial, Source: sourceFPPA,
+	}, leg: fppaContact, body: meanOfLegs("fppa_contact")},
+	{About: About{
+		Name: "fppa_peak", Unit: unitDeg, View: Front, Sides: EachLegAndMean, Words: "knee furthest in, contact to still, front view",
+		Definition: "the largest frontal-plane projection angle from contact to still, where the leg is known best",
+		Sign:       signMedial, Source: sourceFPPA,
+	}, leg: fppaPeak, body: meanOfLegs("fppa_peak")},
+	{About: About{
+		Name: "fppa_lowest", Unit: unitDeg, View: Front, Sides: EachLegAndMean, Words: "knee in (+) or out (−) at the deepest point",
+		Definition: "the frontal-plane projection angle when the hips are lowest",
+		Sign:       signMedial, Source: sourceFPPA,
+	}, leg: fppaLowest, body: meanOfLegs("fppa_lowest")},
+	{About: About{
+		Name: "fppa_hold", Unit: unitDeg, View: Front, Sides: EachLegAndMean, Words: "knee in (+) or out (−), mean over the hold",
+		Definition: "the mean frontal-plane projection angle from still to the end of the hold",
+		Sign:       signMedial, Source: sourceFPPA,
+	}, leg: fppaHold, body: meanOfLegs("fppa_hold")},
+	{About: About{
+		Name: "knee_over_toe", Unit: unitCM, View: Front, Sides: EachLeg, Words: "knee inside the tip of the toe, furthest",
+		Definition: "the largest way across the picture from toe to knee, from contact to still",
+		Sign:       signMedial, Source: common,
+	}, asks: (*analysis).hasLeg, leg: kneeOverToe},
+	{About: About{
+		Name: "knee_over_midfoot", Unit: unitCM, View: Front, Sides: EachLeg, Words: "knee inside the middle of the foot at contact",
+		Definition: "the way across the picture from midway between ankle and toe to the knee, at that leg's contact",
+		Sign:       signMedial, Source: common,
+	}, asks: (*analysis).hasLeg, leg: kneeOverMidfoot},
+	{About: About{
+		Name: "foot_turn", Unit: unitDeg, View: Front, Sides: EachLeg, Words: "foot turned out (+) or in (−)",
+		Definition: "asin of heel→toe across the picture over the foot's length, 0.152 of stature, over 0.2 s at the deepest point",
+		Sign:       "positive is turned out", Source: "foot length: Drillis and Contini 1966",
+	}, asks: (*analysis).hasLeg, leg: footTurn},
 }
 
-func sq(v float64) float64 { return v * v }
+const (
+	signMedial = "positive is the knee on the inner (medial) side, for either leg"
+	sourceFPPA = "Munro, Herrington and Carolan 2012, J Sport Rehabil 21:7"
+)
 
-// frontMeasures takes the measures of the front view.
-func (s *analysis) frontMeasures() []value {
-	var out []value
-	byLeg := map[string][]float64{}
-	for _, side := range s.legs() {
-		for _, v := range s.legFront(side) {
-			out = append(out, v)
-			if v.unit == unitDeg {
-				byLeg[v.name] = append(byLeg[v.name], v.v)
-			}
-		}
-	}
-	// The mean of both knees is nearly free of camera yaw.
-	for _, name := range []string{"fppa_contact", "fppa_peak", "fppa_lowest", "fppa_hold"} {
-		if v := byLeg[name]; len(v) == 2 {
-			out = append(out, value{name: name, side: Both, v: (v[0] + v[1]) / 2, unit: unitDeg, t: s.when.lowest, why: WhyKneeUnseen})
-		}
-	}
-	out = append(out, s.stanceMeasures()...)
-	return append(out, s.trunkMeasures()...)
+// hasLeg reports whether hip, knee and ankle of a leg are in the track.
+func (s *analysis) hasLeg(side Side) bool {
+	return s.has(On(side, Hip), On(side, Knee), On(side, Ankle))
 }
 
-func (s *analysis) legFront(side Side) []value {
-	w := s.when
-	name := func(n string, v, t float64, why Code) value {
-		return value{name: n, side: side, v: v, unit: unitDeg, t: t, why: why}
-	}
-	if !s.has(On(side, Hip), On(side, Knee), On(side, Ankle)) {
-		const why = WhyLegAbsent
-		nan := math.NaN()
-		return []value{name("fppa_contact", nan, 0, why), name("fppa_peak", nan, 0, why), name("fppa_lowest", nan, 0, why), name("fppa_hold", nan, 0, why)}
-	}
-	c := s.fppaCurve(side, s.pos)
-	contact, blunt := math.NaN(), 0.0
-	if t, ok := w.contact[side]; ok {
-		contact, blunt = s.arriving(s.fppaCurve(side, s.raw), t)
-	}
-	peak, peakT := s.most(c, w.from(), w.settled(), s.knownTo(w.from(), w.settled(), s.kneeSD(side)))
-	out := []value{
-		name("fppa_contact", contact, w.contact[side], WhyContactUnseen),
-		name("fppa_peak", peak, peakT, WhyLegUnseen),
-		name("fppa_lowest", s.at(c, w.lowest), w.lowest, WhyLegUnseenLowest),
-		name("fppa_hold", s.over(c, w.still, w.holdEnd), w.still, WhyNoHold),
-	}
-	out[0].own = blunt
-	return append(out, s.footFront(side)...)
-}
-
-// footFront relates knee and foot: how far the knee lies inside the toe and the
-// midfoot, and how far the foot is turned out.
-func (s *analysis) footFront(side Side) []value {
-	in := 1.0 // medial is to the right of the picture for the right leg
+// medial is +1 where medial is to the right of the picture, as for the right leg, else −1.
+func medial(side Side) float64 {
 	if side == Left {
-		in = -1
+		return -1
 	}
-	w := s.when
-	knee, toe, ankle, heel := s.pos[On(side, Knee)], s.pos[On(side, Toe)], s.pos[On(side, Ankle)], s.pos[On(side, Heel)]
-	over := value{name: "knee_over_toe", side: side, unit: unitCM, v: math.NaN(), why: WhyToeUnseen}
-	mid := value{name: "knee_over_midfoot", side: side, unit: unitCM, v: math.NaN(), t: w.contact[side], why: WhyFootUnseen}
-	turn := value{name: "foot_turn", side: side, unit: unitDeg, v: math.NaN(), t: w.lowest, why: WhyHeelToeUnseen}
-	if toe.x != nil {
-		askew := s.kneeAskew(side, toeAhead)
-		c := s.newCurve(func(i int) float64 { return in*(knee.x[i]-toe.x[i]) + askew(i) })
-		v, t := s.most(c, w.from(), w.settled(), s.knownTo(w.from(), w.settled(), func(i int) float64 {
-			return math.Hypot(s.sd[On(side, Knee)][i], s.sd[On(side, Toe)][i])
-		}))
-		over.v, over.t = s.cm(v), t
-		if t, ok := w.contact[side]; ok {
-			lk, la, lt := s.light[On(side, Knee)], s.light[On(side, Ankle)], s.light[On(side, Toe)]
-			p := s.place(t)
-			mid.v = s.cm(in*(lk.when(p).x-(la.when(p).x+lt.when(p).x)/2) + s.at(s.newCurve(s.kneeAskew(side, toeAhead/2)), t))
-		}
-		if !s.sc.Known() {
-			over.why, mid.why = NoteNoScale, NoteNoScale
-		}
+	return 1
+}
+
+// fppa is the leg's projection angle over time.
+func (t *takings) fppa(side Side) curve {
+	return once(t, "fppa", side, func() curve { return t.fppaCurve(side, t.pos) })
+}
+
+func fppaContact(t *takings, side Side) value {
+	if !t.hasLeg(side) {
+		return none(WhyLegAbsent)
 	}
-	if heel.x != nil && toe.x != nil && ankle.x != nil {
-		// The foot's length along the floor is not seen from the front; its turn
-		// is told by its sideways part against .152 of stature.
-		across := s.newCurve(func(i int) float64 { return -in * (toe.x[i] - heel.x[i]) })
-		v := s.over(across, w.lowest-0.1, w.lowest+0.1) / (footLength * s.body)
-		turn.v = math.Asin(math.Min(math.Max(v, -1), 1)) * deg
-		turn.own = 5 // shoes and feet differ in length; common practice, no source
+	out := none(WhyContactUnseen)
+	at, ok := t.when.contact[side]
+	if ok {
+		out.t = at
+		out.v, out.own = t.arriving(t.fppaCurve(side, t.raw), at)
 	}
-	return []value{over, mid, turn}
+	return out
+}
+
+func fppaPeak(t *takings, side Side) value {
+	if !t.hasLeg(side) {
+		return none(WhyLegAbsent)
+	}
+	w := t.when
+	v, at := t.most(t.fppa(side), w.from(), w.settled(), t.sureness("knee", side, t.kneeSD(side)))
+	return value{v: v, t: at, why: WhyLegUnseen}
+}
+
+func fppaLowest(t *takings, side Side) value {
+	if !t.hasLeg(side) {
+		return none(WhyLegAbsent)
+	}
+	return value{v: t.at(t.fppa(side), t.when.lowest), t: t.when.lowest, why: WhyLegUnseenLowest}
+}
+
+func fppaHold(t *takings, side Side) value {
+	if !t.hasLeg(side) {
+		return none(WhyLegAbsent)
+	}
+	return value{v: t.over(t.fppa(side), t.when.still, t.when.holdEnd), t: t.when.still, why: WhyNoHold}
+}
+
+// meanOfLegs is the mean of both knees, which is nearly free of camera yaw.
+func meanOfLegs(name string) func(*takings) value {
+	return func(t *takings) value {
+		l, r := t.values[key{name, Left}], t.values[key{name, Right}]
+		return value{v: (l.v + r.v) / 2, t: t.when.lowest, why: WhyKneeUnseen}
+	}
+}
+
+func kneeOverToe(t *takings, side Side) value {
+	knee, toe := t.pos[On(side, Knee)], t.pos[On(side, Toe)]
+	if toe.x == nil {
+		return none(WhyToeUnseen)
+	}
+	in, askew, w := medial(side), t.kneeAskew(side, toeAhead), t.when
+	c := t.newCurve(func(i int) float64 { return in*(knee.x[i]-toe.x[i]) + askew(i) })
+	v, at := t.most(c, w.from(), w.settled(), t.sureness("knee and toe", side, func(i int) float64 {
+		return math.Hypot(t.sd[On(side, Knee)][i], t.sd[On(side, Toe)][i])
+	}))
+	return t.length(value{v: t.cm(v), t: at, why: WhyToeUnseen})
+}
+
+func kneeOverMidfoot(t *takings, side Side) value {
+	out := none(WhyFootUnseen)
+	out.t = t.when.contact[side]
+	if t.pos[On(side, Toe)].x == nil {
+		return out
+	}
+	if at, ok := t.when.contact[side]; ok {
+		knee, ankle, toe := t.light[On(side, Knee)], t.light[On(side, Ankle)], t.light[On(side, Toe)]
+		p := t.position(at)
+		out.v = t.cm(medial(side)*(knee.when(p).x-(ankle.when(p).x+toe.when(p).x)/2) + t.at(t.newCurve(t.kneeAskew(side, toeAhead/2)), at))
+	}
+	return t.length(out)
+}
+
+func footTurn(t *takings, side Side) value {
+	out := none(WhyHeelToeUnseen)
+	out.t = t.when.lowest
+	heel, toe := t.pos[On(side, Heel)], t.pos[On(side, Toe)]
+	if heel.x == nil || toe.x == nil {
+		return out
+	}
+	// The foot's length along the floor is not seen from the front; its turn
+	// is told by its sideways part against .152 of stature.
+	across := t.newCurve(func(i int) float64 { return -medial(side) * (toe.x[i] - heel.x[i]) })
+	v := t.over(across, t.when.lowest-0.1, t.when.lowest+0.1) / (footLength * t.body)
+	out.v = math.Asin(math.Min(math.Max(v, -1), 1)) * deg
+	out.own = 5 // shoes and feet differ in length; common practice, no source
+	return out
 }
 
 // kneeAskew is by how much the camera's yaw and roll move the knee inwards in the picture
@@ -148,10 +193,7 @@ func (s *analysis) kneeAskew(side Side, aheadShare float64) func(i int) float64 
 	if s.tilt == 0 && s.roll == 0 {
 		return func(int) float64 { return 0 }
 	}
-	in := 1.0
-	if side == Left {
-		in = -1
-	}
+	in := medial(side)
 	lean := s.sideTan(side, Knee, Ankle, s.shank[side])
 	long, ahead := s.shank[side]*s.grow, aheadShare*s.body
 	if !(long > 0) { // it was not seen standing
@@ -169,96 +211,15 @@ func (s *analysis) kneeAskew(side Side, aheadShare float64) func(i int) float64 
 // height: the foot's .152 (Drillis and Contini 1966) less the heel.
 const toeAhead = 0.112
 
-// stanceMeasures relate the two legs.
-func (s *analysis) stanceMeasures() []value {
-	w := s.when
-	out := []value{
-		{name: "knee_separation_ratio_contact", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: WhyKneesUnseenContact},
-		{name: "knee_separation_ratio_least", side: Both, unit: unitPlain, v: math.NaN(), why: WhyKneesUnseen},
-		{name: "stance_width_ratio", side: Both, unit: unitPlain, v: math.NaN(), t: w.first, why: WhyStanceUnseen},
-		{name: "contact_gap", side: Both, unit: unitMS, v: math.NaN(), t: w.first, why: WhyContactsUnseen},
-	}
-	if len(s.legs()) == 1 {
-		for i := range out {
-			out[i].why = WhyOneFoot
-		}
-		return out
-	}
-	apart := func(p map[Landmark]path, part Part) curve {
-		l, r := p[On(Left, part)], p[On(Right, part)]
-		if l.x == nil || r.x == nil {
-			return s.newCurve(func(int) float64 { return math.NaN() })
-		}
-		return s.newCurve(func(i int) float64 { return l.at(i).to(r.at(i)) })
-	}
-	ratio := func(p map[Landmark]path, a, b Part) curve {
-		x, y := apart(p, a), apart(p, b)
-		return s.newCurve(func(i int) float64 { return x[i] / y[i] })
-	}
-	// The feet of one landing stand by the later contact.
-	both := math.Max(w.contact[Left], w.contact[Right])
-	out[0].v = s.at(ratio(s.light, Knee, Ankle), w.first)
-	if apart := ratio(s.pos, Knee, Ankle); s.seen(apart, w.from(), w.settled()) {
-		out[1].v, out[1].t = s.least(apart, w.from(), w.settled())
-	}
-	out[2].v = s.at(ratio(s.light, Ankle, Shoulder), both)
-	if len(w.contact) == 2 {
-		out[3].v = (w.contact[Left] - w.contact[Right]) * 1000
-	}
-	return out
-}
-
-// trunkMeasures are the sideways lean of trunk and pelvis, positive to the
-// athlete's right, which is the left of an unmirrored front picture.
-func (s *analysis) trunkMeasures() []value {
-	w := s.when
-	sh, hip := s.middle(s.pos, Shoulder), s.middle(s.pos, Hip)
-	nan := func(int) float64 { return math.NaN() }
-	trunk, pelvis := s.newCurve(nan), s.newCurve(nan)
-	// The middle of one side alone is not that of the body.
-	if s.has(On(Left, Shoulder), On(Right, Shoulder), On(Left, Hip), On(Right, Hip)) {
-		trunk = s.newCurve(func(i int) float64 { return s.roll - lean(hip.at(i), sh.at(i)) + s.trunkAskew(sh.at(i).to(hip.at(i))) })
-	}
-	if l, r := s.pos[On(Left, Hip)], s.pos[On(Right, Hip)]; l.x != nil && r.x != nil {
-		pelvis = s.newCurve(func(i int) float64 { return s.roll + math.Atan2(r.y[i]-l.y[i], l.x[i]-r.x[i])*deg })
-	}
-	var sure *known
-	if l, r := On(Left, Hip), On(Right, Hip); s.has(l, r) {
-		sure = s.knownTo(w.from(), w.settled(), func(i int) float64 {
-			return math.Hypot(s.sd[l][i], s.sd[r][i]) / s.pos[l].at(i).to(s.pos[r].at(i)) * deg
-		})
-	}
-	size := func(c curve) curve { return s.newCurve(func(i int) float64 { return math.Abs(c[i]) }) }
-	end := w.settled()
-	if !math.IsNaN(w.holdEnd) {
-		end = w.holdEnd
-	}
-	leanMost, leanT := s.most(size(trunk), w.from(), end, sure)
-	tiltMost, tiltT := s.most(size(pelvis), w.from(), end, sure)
-	return []value{
-		{name: "trunk_lean", side: Both, v: s.at(trunk, w.from()), unit: unitDeg, t: w.from(), why: WhyTrunkUnseenContact},
-		{name: "trunk_lean_peak", side: Both, v: leanMost, unit: unitDeg, t: leanT, why: WhyTrunkUnseen, grows: asSize},
-		{name: "pelvis_tilt_peak", side: Both, v: tiltMost, unit: unitDeg, t: tiltT, why: WhyHipsUnseen, grows: asSize},
-	}
-}
-
 // Why measures of this file may be missing.
 const (
-	WhyKneeUnseen         Code = "knee_unseen"
-	WhyLegAbsent          Code = "leg_absent"
-	WhyContactUnseen      Code = "contact_unseen"
-	WhyLegUnseen          Code = "leg_unseen"
-	WhyLegUnseenLowest    Code = "leg_unseen_lowest"
-	WhyNoHold             Code = "no_hold"
-	WhyToeUnseen          Code = "toe_unseen"
-	WhyFootUnseen         Code = "foot_unseen"
-	WhyHeelToeUnseen      Code = "heel_toe_unseen"
-	WhyKneesUnseenContact Code = "knees_unseen_contact"
-	WhyKneesUnseen        Code = "knees_unseen"
-	WhyStanceUnseen       Code = "stance_unseen"
-	WhyContactsUnseen     Code = "contacts_unseen"
-	WhyOneFoot            Code = "one_foot"
-	WhyTrunkUnseenContact Code = "trunk_unseen_contact"
-	WhyTrunkUnseen        Code = "trunk_unseen"
-	WhyHipsUnseen         Code = "hips_unseen"
+	WhyKneeUnseen      Code = "knee_unseen"
+	WhyLegAbsent       Code = "leg_absent"
+	WhyContactUnseen   Code = "contact_unseen"
+	WhyLegUnseen       Code = "leg_unseen"
+	WhyLegUnseenLowest Code = "leg_unseen_lowest"
+	WhyNoHold          Code = "no_hold"
+	WhyToeUnseen       Code = "toe_unseen"
+	WhyFootUnseen      Code = "foot_unseen"
+	WhyHeelToeUnseen   Code = "heel_toe_unseen"
 )

@@ -41,13 +41,13 @@ func included(a, b, c pt) float64 {
 	return math.Abs(math.Atan2(u.x*v.y-u.y*v.x, u.dot(v))) * deg
 }
 
-// angleSD is the standard deviation, in degrees, of the angle at a middle point
+// angleSD is the standard deviation, in degrees, of the angle at a vertex
 // between two outer points when each has its own standard deviation in pixels:
-// the outer points turn one line each, the middle one turns both. l1 and l2 are
+// the outer points turn one line each, the vertex turns both. l1 and l2 are
 // the lengths of the lines, phi the included angle in degrees (docs/sources.md, Angle from
 // points).
-func angleSD(l1, l2, phi, outer1, middle, outer2 float64) float64 {
-	m := middle * middle * (1/(l1*l1) + 1/(l2*l2) - 2*math.Cos(phi/deg)/(l1*l2))
+func angleSD(l1, l2, phi, outer1, vertex, outer2 float64) float64 {
+	m := vertex * vertex * (1/(l1*l1) + 1/(l2*l2) - 2*math.Cos(phi/deg)/(l1*l2))
 	return math.Sqrt(outer1*outer1/(l1*l1)+outer2*outer2/(l2*l2)+m) * deg
 }
 
@@ -56,3 +56,6 @@ func angleSD(l1, l2, phi, outer1, middle, outer2 float64) float64 {
 func lean(low, high pt) float64 {
 	return math.Atan2(high.x-low.x, low.y-high.y) * deg
 }
+
+// path is where a landmark is over time, in pixels; NaN where it is not seen.
+type path struct{ x, y []float64 }

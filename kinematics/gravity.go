@@ -1,6 +1,9 @@
 package kinematics
 
-import "math"
+import (
+	"errors"
+	"math"
+)
 
 // GravityVerdict is what the flight says of the clip's times and lengths.
 type GravityVerdict string
@@ -77,61 +80,6 @@ func (m *motion) fallOf(from, to float64) fall {
 	return f
 }
 
-// falls are the flight before contact, whole and its last parts, as bodies would fall in it.
-func (s *analysis) falls() []fall {
-	out := []fall{s.fallOf(s.airFrom, s.when.first)}
-	for _, last := range lastOfFlightS {
-		if t := s.opt.Task; t != DropLanding && t != DropJump {
-			break // a jump's flight begins at take-off
-		}
-		if from := s.when.first - last; from > s.airFrom {
-			out = append(out, s.fallOf(from, s.when.first))
-		}
-	}
-	if s.view == Front {
-		for i := range out {
-			out[i] = out[i].nearing(s.grow)
-		}
-	}
-	return out
-}
-
-// timeBase gives the scale, told from the fall where nothing else tells it, and whether bodies
-// fall under it as they do. doubt says why the times or lengths are not to be trusted; it is nil
-// where nothing speaks against them.
-func (s *analysis) timeBase() (sc Scale, g GravityCheck, doubt *Note, notes []Note) {
-	falls := s.falls()
-	sc, notes = s.standing.scale(s.opt.Length, s.opt.StatureCM)
-	if !sc.Known() {
-		sc, doubt = falls[0].scale(s.body, s.fs)
-	}
-	g = check(falls, sc, s.fs)
-	if g.Verdict == GravityDiffers {
-		doubt = g.Why
-	}
-	if doubt != nil {
-		doubt = &Note{Code: doubt.Code, Severity: Doubt, Args: doubt.Args, Hint: doubt.Hint}
-	}
-	return sc, g, doubt, notes
-}
-
-// withhold takes back what rests on times and lengths that are in doubt.
-func (l *Landing) withhold() {
-	if l.Doubt == nil {
-		return
-	}
-	var told []Measure
-	for _, m := range l.Measures {
-		switch m.Unit {
-		case unitCM, unitCM2, unitS, unitMS, unitRSI, unitG:
-			l.Missing = append(l.Missing, Missing{m.Name, m.Side, m.View, *info(NoteInDoubt)})
-		default:
-			told = append(told, m)
-		}
-	}
-	l.Measures = told
-}
-
 // fallDoubt is by what share a fall told from points alone may be off besides, as that of
 // the rendered jump is.
 const fallDoubt = 0.03
@@ -157,10 +105,6 @@ func (f fall) nearing(grow float64) fall {
 	f.sd = math.Hypot(f.sd, math.Hypot(nearerFallSD*f.accel, seemed-f.accel))
 	return f
 }
-
-// lastOfFlightS are the last parts of a flight that may be free fall where the whole is not, s:
-// who lets go of a bar, or keeps a foot on the box, has nothing under the feet before that.
-var lastOfFlightS = []float64{0.3, 0.2}
 
 // check compares the fall with g under a scale that was told otherwise: the whole flight, or
 // else its last part. falls are those.
@@ -247,22 +191,6 @@ func (m *motion) slowLanding(bodyPx float64) float64 {
 	return 1
 }
 
-// slowTrack is slowLanding for a track whose rate is too low to be looked at as it is.
-func slowTrack(t Track, fs float64) float64 {
-	for _, k := range slowFactors {
-		u := t
-		u.TimeS = make([]float64, len(t.TimeS))
-		for i, v := range t.TimeS {
-			u.TimeS[i] = v / k
-		}
-		m := motionAt(u, fs*k)
-		if st, err := m.stand(math.Inf(1), m.time(m.n-1)); err == nil && m.landsTrue(st.body) {
-			return k
-		}
-	}
-	return 1
-}
-
 // isTrue reports whether somebody of a person's size falls so, bodyPx tall.
 func (f fall) isTrue(bodyPx float64) bool {
 	c := typicalStatureCM / bodyPx / 100
@@ -281,15 +209,6 @@ func (m *motion) landsTrue(bodyPx float64) bool {
 	}
 	return false
 }
-
-// The statures, in cm, that a scale told from the fall must give to be believed, and the
-// one that slow motion is told by.
-const (
-	leastStatureCM   = 110
-	mostStatureCM    = 230
-	typicalStatureCM = 170
-	typicalStatureSD = 15
-)
 
 // worstGravityScale is the largest relative standard deviation of a scale told from the
 // fall that is used.
@@ -358,4 +277,58 @@ func parabola(t, y []float64) (c2, sd float64) {
 		rss += sq(y[i] - my - sy/s2*(v-mt) - c2*q[i])
 	}
 	return c2, math.Sqrt(rss / math.Max(n-3, 1) / den)
+}
+
+// centreOfMass is the proxy of the body's centre from the six parts: head, arms
+// and trunk from hip and shoulder, and the legs. The arms must hang; arms
+// overhead raise the true centre by several centimetres. NaN where a part of it
+// is not seen.
+func (m *motion) centreOfMass(from map[Landmark]path) path {
+	s, h := m.middle(from, Shoulder), m.middle(from, Hip)
+	k, a := m.middle(from, Knee), m.middle(from, Ankle)
+	heel, toe := m.middle(from, Heel), m.middle(from, Toe)
+	out := path{make([]float64, m.n), make([]float64, m.n)}
+	for i := range m.n {
+		out.x[i], out.y[i] = math.NaN(), math.NaN()
+		if s.x == nil || h.x == nil || k.x == nil || a.x == nil {
+			continue
+		}
+		foot := a.at(i)
+		if heel.x != nil && toe.x != nil {
+			foot = heel.at(i).plus(toe.at(i)).times(0.5)
+		}
+		c := weigh(s.at(i), h.at(i), k.at(i), a.at(i), foot)
+		out.x[i], out.y[i] = c.x, c.y
+	}
+	return out
+}
+
+// slowTrack is slowLanding for a track whose rate is too low to be looked at as it is.
+func slowTrack(t Track, fs float64) float64 {
+	for _, k := range slowFactors {
+		u := t
+		u.TimeS = make([]float64, len(t.TimeS))
+		for i, v := range t.TimeS {
+			u.TimeS[i] = v / k
+		}
+		m := motionAt(u, fs*k)
+		if st, err := m.stand(math.Inf(1), m.time(m.n-1)); err == nil && m.landsTrue(st.body) {
+			return k
+		}
+	}
+	return 1
+}
+
+// ready prepares a track. One of too few frames to see a landing may be slow motion: its fall tells.
+func ready(t Track, opt Options) (prepared, error) {
+	p, err := prepare(t, opt)
+	var bad *TrackError
+	if !errors.As(err, &bad) || bad.Note.Code != TrackTooFewFrames {
+		return p, err
+	}
+	fs := 1 / median(derivativeTimes(p.track.TimeS))
+	if k := slowTrack(p.track, fs); k > 1 {
+		return p, &TrackError{slowMotion(k, fs)}
+	}
+	return p, err
 }

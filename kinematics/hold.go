@@ -126,27 +126,6 @@ func (m *motion) stillFrom(hip path, lowest, until, body float64) int {
 	return -1
 }
 
-// disturbHold finds the hold again in a disturbed analysis: noise decides when slow sinking
-// has stopped, and when a sway has become too much.
-func (d *analysis) disturbHold() {
-	if math.IsNaN(d.hold.from) {
-		return
-	}
-	start := d.stillFrom(d.swayed, d.when.lowest, d.hold.to, d.body)
-	if start < 0 {
-		return
-	}
-	h := hold{from: d.time(start), to: d.hold.to, ending: HeldToEnd}
-	if d.hold.ending == LeftPlace {
-		h.to = math.Max(h.to, d.time(d.n-1))
-		d.endByHips(&h, d.swayed, start, d.body)
-	}
-	d.when.still += h.from - d.hold.from
-	if h.ending == d.hold.ending {
-		d.when.holdEnd += h.to - d.hold.to
-	}
-}
-
 func calm(vx, vy []float64, from, to int, body float64) bool {
 	for i := from; i < to; i++ {
 		if !(math.Abs(vy[i]) < keepVertical*body && math.Hypot(vx[i], vy[i]) < keepSpeed*body) {
@@ -160,18 +139,18 @@ func calm(vx, vy []float64, from, to int, body float64) bool {
 // start, by more than that room again and at least 2 % of stature. The end
 // is when they last were inside it.
 func (m *motion) endByHips(h *hold, hip path, start int, body float64) {
-	_, settle := m.span(h.from, math.Min(h.from+placeS, h.to))
-	if settle < start {
+	_, early := m.span(h.from, math.Min(h.from+placeS, h.to))
+	if early < start {
 		return
 	}
-	c := pt{median(hip.x[start : settle+1]), median(hip.y[start : settle+1])}
+	c := pt{median(hip.x[start : early+1]), median(hip.y[start : early+1])}
 	room := 0.0
-	for i := start; i <= settle; i++ {
+	for i := start; i <= early; i++ {
 		room = math.Max(room, hip.at(i).to(c))
 	}
 	_, end := m.span(h.from, h.to)
-	inside := settle
-	for i := settle; i <= end; i++ {
+	inside := early
+	for i := early; i <= end; i++ {
 		d := hip.at(i).to(c)
 		if d <= room {
 			inside = i
@@ -230,8 +209,8 @@ func (m *motion) footMoves(s Side, from, to, body float64) (float64, bool) {
 	if a >= b {
 		return 0, false
 	}
-	_, settle := m.span(from, math.Min(from+placeS, to))
-	c := pt{median(p.x[a : settle+1]), median(p.y[a : settle+1])}
+	_, early := m.span(from, math.Min(from+placeS, to))
+	c := pt{median(p.x[a : early+1]), median(p.y[a : early+1])}
 	for i := a; i <= b; i++ {
 		if p.at(i).to(c) > math.Max(stepShare*body, 3*m.sd[l][i]) {
 			return m.time(i), true

@@ -2,120 +2,215 @@ package kinematics
 
 import "math"
 
-// Gravity is the standard acceleration of free fall, m/s².
-const Gravity = 9.81
-
-// FlightHeightM is the height in metres of a jump with a flight of t seconds,
-// h = g·t²/8. It takes the body to land in the posture it left in; landing with
-// bent joints adds to it (Yamashita et al. 2020, Appl Sci 10:776: 2.5 cm on
-// average).
-func FlightHeightM(t float64) float64 { return Gravity * t * t / 8 }
-
-// PostureBiasM is by how much the flight time makes a jump of h metres seem higher when
-// the body's centre is d metres lower at landing than at take-off: the flight lasts
-// T = (v + √(v² + 2gd))/g with v = √(2gh), and g·T²/8 is taken for h.
-func PostureBiasM(h, d float64) float64 {
-	v := math.Sqrt(2 * Gravity * h)
-	return FlightHeightM((v+math.Sqrt(v*v+2*Gravity*d))/Gravity) - h
+// jumpMeasures are of the jump of a task that has one: the one before the landing or, where the
+// athlete rebounds from it, the one after; and how it was prepared.
+var jumpMeasures = []definition{
+	{About: About{
+		Name: "flight_time", Unit: unitS, Sides: WholeBody, Words: "in the air",
+		Definition: "the landing of the jump less its take-off",
+		Source:     common,
+	}, when: Task.Jumps, body: ofJump(func(t *takings, off, on float64) float64 { return on - off })},
+	{About: About{
+		Name: "jump_height", Unit: unitCM, Sides: WholeBody, Words: "jump height from the flight time",
+		Definition: "g·t²/8 with t the flight time",
+		Source:     "Yamashita et al. 2020, Appl Sci 10:776",
+	}, when: Task.Jumps, body: ofJump(func(t *takings, off, on float64) float64 { return 100 * FlightHeightM(on-off) })},
+	{About: About{
+		Name: "hip_rise", Unit: unitCM, Sides: WholeBody, Words: "hips rise from take-off to the top",
+		Definition: "the middle of the hips at its highest in flight, above where it was at take-off",
+		Source:     common,
+	}, when: Task.Jumps, body: byHips((*takings).hipRise)},
+	{About: About{
+		Name: "posture_bias", Unit: unitCM, Sides: WholeBody, Words: "too much (+) in that height, for landing lower than take-off",
+		Definition: "g·t²/8 less v²/2g with v = g·t/2 − d/t, where d is how much lower the hips are at landing than at take-off",
+		Sign:       "positive is a height that flight time makes too much", Source: "Yamashita et al. 2020, Appl Sci 10:776",
+	}, when: Task.Jumps, body: byHips((*takings).postureBias)},
+	{About: About{
+		Name: "contact_time", Unit: unitS, Sides: WholeBody, Words: "on the ground between landing and jump",
+		Definition: "the take-off after the landing less the landing",
+		Source:     common,
+	}, when: Task.rebounds, body: ofJump(func(t *takings, off, on float64) float64 { return off - t.when.first })},
+	{About: About{
+		Name: "reactive_strength", Unit: unitRSI, Sides: WholeBody, Words: "jump height over contact time",
+		Definition: "g·t²/8 in m over the contact time",
+		Source:     "Flanagan and Comyns 2008, Strength Cond J 30:32, from memory",
+	}, when: Task.rebounds, body: ofJump(func(t *takings, off, on float64) float64 {
+		return FlightHeightM(on-off) / (off - t.when.first)
+	})},
+	{About: About{
+		Name: "flight_contact_ratio", Unit: unitPlain, Sides: WholeBody, Words: "time in the air over time on the ground",
+		Definition: "the flight time over the contact time",
+		Source:     common,
+	}, when: Task.rebounds, body: ofJump(func(t *takings, off, on float64) float64 { return (on - off) / (off - t.when.first) })},
+	{About: About{
+		Name: "countermovement_depth", Unit: unitCM, Sides: WholeBody, Words: "hips sink before the push",
+		Definition: "the hips at their lowest in the second before take-off, below their highest in the 1.2 s before that",
+		Source:     common,
+	}, when: func(k Task) bool { return k == CountermovementJump }, body: countermovementDepth},
+	{About: About{
+		Name: "squat_hold", Unit: unitS, Sides: WholeBody, Words: "held at the bottom before the push",
+		Definition: "how long the hips kept still low before the push; 0 where they did not",
+		Source:     common,
+	}, when: func(k Task) bool { return k == SquatJump }, body: squatHold},
+	{About: About{
+		Name: "squat_dip", Unit: unitCM, Sides: WholeBody, Words: "hips sink from that hold before the push",
+		Definition: "the hips at their lowest before take-off, below their mean over the last half second of the hold at the bottom; 0 where they do not sink",
+		Source:     common,
+	}, when: func(k Task) bool { return k == SquatJump }, body: squatDip},
 }
 
-// DropSpeed is the speed in m/s at which a body that fell h metres arrives, and
-// the time in seconds that it took.
-func DropSpeed(h float64) (v, t float64) {
-	return math.Sqrt(2 * Gravity * h), math.Sqrt(2 * h / Gravity)
+// rebounds reports whether the jump that is measured follows the landing.
+func (t Task) rebounds() bool { return t == DropJump || t == RepeatedJumps }
+
+// jump is when the jump that is measured takes off and lands, s.
+func (t *takings) jump() (off, on float64) {
+	if t.opt.Task.rebounds() {
+		return t.when.rebound, t.when.nextContact
+	}
+	return t.when.liftOff, t.when.first
 }
 
-// jumpMeasures are flight, height and, where the athlete rebounds, contact time
-// and reactive strength.
-func (s *analysis) jumpMeasures() []value {
-	if !s.opt.Task.Jumps() {
-		return nil
+// ofJump is a measure told from the take-off and the landing of the jump.
+func ofJump(of func(t *takings, off, on float64) float64) func(*takings) value {
+	return func(t *takings) value {
+		off, on := t.jump()
+		return value{v: of(t, off, on), t: off, why: WhyFlightUnseen}
 	}
-	w := s.when
-	off, on := w.liftOff, w.first
-	if s.opt.Task == DropJump || s.opt.Task == RepeatedJumps {
-		off, on = w.rebound, w.again
-	}
-	flight := on - off
-	const unseen = WhyFlightUnseen
-	mk := func(name, unit string, v float64, why Code) value {
-		return value{name: name, side: Both, v: v, unit: unit, t: off, why: why}
-	}
-	height := FlightHeightM(flight)
-	out := []value{
-		mk("flight_time", unitS, flight, unseen),
-		mk("jump_height", unitCM, 100*height, unseen),
-		mk("hip_rise", unitCM, s.hipRise(off, on), unseen),
-	}
-	out = append(out, mk("posture_bias", unitCM, s.postureBias(off, on), unseen))
-	out[2].grows, out[3].grows = asFall, asFall
-	if !s.sc.Known() {
-		out[2].why, out[3].why = NoteNoScale, NoteNoScale
-	}
-	if s.opt.Task == DropJump || s.opt.Task == RepeatedJumps {
-		contact := w.rebound - w.first
-		out = append(out,
-			mk("contact_time", unitS, contact, unseen),
-			mk("reactive_strength", unitRSI, height/contact, unseen),
-			mk("flight_contact_ratio", unitPlain, flight/contact, unseen))
-	}
-	return append(out, s.pushMeasures()...)
 }
 
-// heightsNote compares the two heights of a jump, which share no number: from the time in
-// the air, put right for the posture, and from the hips.
-func (l *Landing) heightsNote() {
-	h, okH := l.Measure("jump_height", Both)
-	b, okB := l.Measure("posture_bias", Both)
-	r, okR := l.Measure("hip_rise", Both)
-	if !okH || !okB || !okR {
-		return
-	}
-	if d, sd := h.Value-b.Value-r.Value, math.Sqrt(sq(h.SD)+sq(b.SD)+sq(r.SD)); math.Abs(d) > 2*sd {
-		l.Notes = append(l.Notes, warning(NoteHeightsDiffer, HintCheckJump, h.Value-b.Value, math.Hypot(h.SD, b.SD), r.Value, r.SD))
+// byHips is one told from the hips as well.
+func byHips(of func(t *takings, off, on float64) float64) func(*takings) value {
+	return func(t *takings) value {
+		out := ofJump(of)(t)
+		out.bias = asFall
+		return t.length(out)
 	}
 }
 
 // hipRise is how far the hips rise from take-off to the top of the flight, cm.
-func (s *analysis) hipRise(off, on float64) float64 {
+func (t *takings) hipRise(off, on float64) float64 {
 	if math.IsNaN(off) || math.IsNaN(on) {
 		return math.NaN()
 	}
-	hip := s.middle(s.light, Hip)
-	top, _ := s.least(hip.y, off, on)
-	return s.cm(valueAt(hip.y, s.place(off)) - top)
+	hip := t.middle(t.light, Hip)
+	top, _ := t.least(hip.y, off, on)
+	return t.cm(valueAt(hip.y, t.position(off)) - top)
 }
 
-// pullMeasures tell pulling down from falling in a snap-down: the greatest
-// downward acceleration of the hips between the tallest and the lowest instant,
-// over g, and the time between the two.
-func (s *analysis) pullMeasures(hip path) []value {
-	if s.opt.Task != SnapDown {
-		return nil
+// postureBias is by how much flight time makes the jump seem higher, cm, told by how much
+// lower the hips are at landing than at take-off: with d the fall of the hips over the
+// flight and T its time, the speed of take-off is g·T/2 − d/T.
+func (t *takings) postureBias(off, on float64) float64 {
+	hip := t.middle(t.light, Hip)
+	if hip.y == nil {
+		return math.NaN()
 	}
-	w := s.when
-	acc := derivative(derivative(hip.y, s.fs), s.fs)
-	most, t := s.most(acc, w.start, w.lowest, nil)
-	l := On(Left, Hip)
-	if near := s.view.Near(); near == Right || !s.has(l) {
-		l = On(Right, Hip)
+	d := t.cm(valueAt(hip.y, t.position(on))-valueAt(hip.y, t.position(off))) / 100
+	air := on - off
+	v := Gravity*air/2 - d/air
+	return 100 * (FlightHeightM(air) - v*v/(2*Gravity))
+}
+
+// The hold at the bottom of a squat jump: the hips move by less than bottomSpeed body
+// heights a second, for bottomLeastS at least, at bottomDepth of their standing height or
+// more below standing, and the push follows within bottomThenS (common practice, no
+// source).
+const (
+	bottomSpeed  = 0.05
+	bottomLeastS = 0.25
+	bottomDepth  = 0.10
+	bottomThenS  = 1.0
+)
+
+// push is when the hips are lowest before take-off, s, and where, px; NaN where that was not seen.
+func (t *takings) push() (at, low float64) {
+	if math.IsNaN(t.when.liftOff) || t.hips.y == nil {
+		return math.NaN(), math.NaN()
 	}
-	fc, noise := s.cutoff[l][1], s.motion.noise[l]
-	// The standard deviation of the second derivative of white noise behind a
-	// low-pass at fc: σ·√(2/fs·(2π)⁴·fc⁵/5).
-	own := noise * math.Sqrt(2/s.fs*math.Pow(2*math.Pi, 4)*math.Pow(fc, 5)/5)
-	why := WhyPullUnseen
-	if !s.sc.Known() {
-		why = NoteNoScale
+	return t.lowest(t.hips, t.when.liftOff-bottomThenS, t.when.liftOff)
+}
+
+func countermovementDepth(t *takings) value {
+	at, low := t.push()
+	out := value{v: math.NaN(), t: at, why: WhyPushUnseen}
+	if !math.IsNaN(low) {
+		top, _ := t.least(t.hips.y, at-1.2, at)
+		out.v = t.cm(low - top)
 	}
-	return []value{
-		{name: "pull_down", side: Both, v: s.cm(most) / 100 / Gravity, unit: unitG, t: t, why: why, own: s.cm(own) / 100 / Gravity},
-		{name: "pull_down_time", side: Both, v: w.lowest - w.start, unit: unitS, t: w.start, why: why},
+	return t.length(out)
+}
+
+// squat is the hold at the bottom of a squat jump, s; ok is false where there is none.
+type squat struct {
+	from, to float64
+	ok       bool
+}
+
+// squat is that before the push at a time, worked out once.
+func (t *takings) squat(push float64) squat {
+	return once(t, "squat", Both, func() (b squat) {
+		b.from, b.to, b.ok = t.bottom(t.hips, push)
+		return b
+	})
+}
+
+func squatHold(t *takings) value {
+	at, low := t.push()
+	out := value{v: math.NaN(), t: at, why: WhyPushUnseen}
+	if !math.IsNaN(low) {
+		out.v = 0
 	}
+	if b := t.squat(at); b.ok {
+		out.v, out.t = b.to-b.from, b.from
+	}
+	return out
+}
+
+func squatDip(t *takings) value {
+	at, low := t.push()
+	b := t.squat(at)
+	if !b.ok {
+		return t.length(value{v: math.NaN(), t: at, why: WhySquatNotHeld})
+	}
+	dip := t.cm(low - t.over(t.hips.y, math.Max(b.from, b.to-0.5), b.to))
+	if dip < 0 {
+		dip = 0
+	}
+	return t.length(value{v: dip, t: at, why: WhyPushUnseen})
+}
+
+// bottom is the last stretch before the lowest point in which the hips keep still low.
+func (s *analysis) bottom(hip path, lowT float64) (from, to float64, ok bool) {
+	if math.IsNaN(lowT) {
+		return math.NaN(), math.NaN(), false
+	}
+	y := smooth(hip.y, stillCutoffHz*2, s.fs)
+	v := derivative(y, s.fs)
+	standing, _ := s.least(hip.y, s.t0, lowT)
+	still := func(i int) bool {
+		return math.Abs(v[i]) < bottomSpeed*s.body && hip.y[i]-standing > bottomDepth*s.hip
+	}
+	end := -1
+	for i := s.near(s.when.liftOff); i >= 0 && s.time(i) > lowT-bottomThenS-2; i-- {
+		switch {
+		case end < 0 && still(i):
+			end = i
+		case end >= 0 && !still(i):
+			if float64(end-i)/s.fs >= bottomLeastS {
+				return s.time(i + 1), s.time(end), true
+			}
+			end = -1
+		}
+	}
+	if end > 0 && float64(end)/s.fs >= bottomLeastS {
+		return s.t0, s.time(end), true
+	}
+	return math.NaN(), math.NaN(), false
 }
 
 // Why measures of this file may be missing.
 const (
 	WhyFlightUnseen Code = "flight_unseen"
-	WhyPullUnseen   Code = "pull_unseen"
+	WhyPushUnseen   Code = "push_unseen"
+	WhySquatNotHeld Code = "squat_not_held"
 )

@@ -6,9 +6,6 @@ import (
 	"gonum.org/v1/gonum/floats"
 )
 
-// path is where a landmark is over time, in pixels; NaN where it is not seen.
-type path struct{ x, y []float64 }
-
 // motion is a track on a uniform grid. raw is only resampled; light keeps fast
 // motion for values at contact; pos is filtered for everything else. sd is the
 // standard deviation of each point. The maps hold only landmarks that are seen.
@@ -31,8 +28,8 @@ type scratch struct {
 	used    int
 }
 
-// samples is room for a number at each sample. What stands in it must be overwritten.
-func (m *motion) samples() []float64 {
+// buffer is room for a number at each sample. What stands in it must be overwritten.
+func (m *motion) buffer() []float64 {
 	r := m.scratch
 	if r == nil {
 		return make([]float64, m.n)
@@ -61,9 +58,6 @@ func newMotion(t Track) (*motion, error) {
 	if fs >= leastTrueRate {
 		return motionAt(t, fs), nil
 	}
-	if k := slowTrack(t, fs); k > 1 {
-		return nil, &TrackError{slowMotion(k, fs)}
-	}
 	return nil, badTrack(TrackTooFewFrames, fs)
 }
 
@@ -90,14 +84,6 @@ func motionAt(t Track, fs float64) *motion {
 		m.add(l, t)
 	}
 	return m
-}
-
-func derivativeTimes(t []float64) []float64 {
-	d := make([]float64, len(t)-1)
-	for i := range d {
-		d[i] = t[i+1] - t[i]
-	}
-	return d
 }
 
 func (m *motion) add(l Landmark, t Track) {
@@ -149,7 +135,7 @@ func (m *motion) middle(from map[Landmark]path, p Part) path {
 	case !okR:
 		return l
 	}
-	out := path{m.samples(), m.samples()}
+	out := path{m.buffer(), m.buffer()}
 	for i := range m.n {
 		out.x[i], out.y[i] = (l.x[i]+r.x[i])/2, (l.y[i]+r.y[i])/2
 	}
@@ -180,4 +166,9 @@ func (m *motion) seen(c []float64, from, to float64) bool {
 		}
 	}
 	return true
+}
+
+// travel is the mean speed between two times, px/s.
+func (m *motion) travel(x []float64, from, to float64) float64 {
+	return (valueAt(x, m.position(to)) - valueAt(x, m.position(from))) / (to - from)
 }

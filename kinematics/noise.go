@@ -2,15 +2,15 @@ package kinematics
 
 import "math"
 
-// growth is how noise makes a measure larger, never smaller.
-type growth int
+// noiseBias is how noise makes a measure larger, never smaller.
+type noiseBias int
 
 const (
-	asIs   growth = iota // it does not
-	asArea               // a variance, to which that of noise is added
-	asPath               // the sum of many small ways
-	asSize               // one way, or the most of several
-	asFall               // it does not, but the draws spread more than the value errs
+	asIs   noiseBias = iota // it does not
+	asArea                  // a variance, to which that of noise is added
+	asPath                  // the sum of many small ways
+	asSize                  // one way, or the most of several
+	asFall                  // it does not, but the draws spread more than the value errs
 )
 
 // areaSpread is how much of the draws' spread an area's own error has, from simulated
@@ -27,7 +27,7 @@ const fallSpread = 0.82
 // do. Points that err less than they are stated to have given it less, so that half of it
 // is taken out, and the standard deviation holds none as well as all. The draws are moved
 // along.
-func withoutNoise(draws []float64, v float64, g growth) (clean, sd float64) {
+func withoutNoise(draws []float64, v float64, g noiseBias) (clean, sd float64) {
 	sd = spread(draws, v)
 	if g == asFall {
 		centre := mean(draws)
@@ -65,3 +65,24 @@ func withoutNoise(draws []float64, v float64, g growth) (clean, sd float64) {
 	}
 	return clean, math.Hypot(sd, (v-all)/6)
 }
+
+// spread is the standard deviation of the draws about their mean; a value that no
+// disturbance moves is still known to no better than its print.
+func spread(d []float64, v float64) float64 {
+	m := mean(d)
+	var sum float64
+	for _, x := range d {
+		sum += sq(x - m)
+	}
+	return math.Max(math.Sqrt(sum/float64(len(d)-1)), 1e-6*math.Max(1, math.Abs(v)))
+}
+
+// The error of a landmark lasts: part of its variance is where on the body it was put
+// and stays for the whole clip, the rest changes as the body moves, whatever the time
+// that takes, and is forgotten over ar1Way. What is fresh on every frame has been
+// filtered away. Both are from the clips with exact truth (DEVELOPERS.md, "How sure is
+// a measure").
+const (
+	ar1Share = 0.6  // of the variance
+	ar1Way   = 0.08 // body heights
+)

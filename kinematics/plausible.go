@@ -148,36 +148,3 @@ func (t Track) body() error {
 	}
 	return nil
 }
-
-// Shoulders and hips together are as wide as the trunk is long times 1.55 from the front
-// (Drillis and Contini 1966), and that times the cosine of the turn where the athlete is turned.
-const (
-	leastFrontWidth = 0.45
-	mostSideWidth   = 1.25
-)
-
-// facing returns an error where the athlete lands turned to the camera otherwise than the view
-// says. People turn round before and after.
-func (s *analysis) facing() error {
-	sl, sr, hl, hr := s.pos[On(Left, Shoulder)], s.pos[On(Right, Shoulder)], s.pos[On(Left, Hip)], s.pos[On(Right, Hip)]
-	if !s.has(On(Left, Shoulder), On(Right, Shoulder), On(Left, Hip), On(Right, Hip)) {
-		return nil // nor is anything that takes both told
-	}
-	from, to := s.span(s.when.from()-0.1, s.when.lowest+0.1)
-	var order, width []float64
-	for i := from; i <= to; i++ {
-		shoulders, hips := sl.x[i]-sr.x[i], hl.x[i]-hr.x[i]
-		trunk := (sl.at(i).to(hl.at(i)) + sr.at(i).to(hr.at(i))) / 2
-		order = append(order, shoulders+hips)
-		width = append(width, (math.Abs(shoulders)+math.Abs(hips))/trunk)
-	}
-	switch wide := median(width); {
-	case s.view == Front && wide < leastFrontWidth:
-		return badTrack(TrackSeenFromSide)
-	case s.view.IsSide() && wide > mostSideWidth:
-		return badTrack(TrackSeenFromFront)
-	case s.view == Front && median(order) < 0:
-		return &TrackError{refused(TrackSidesSwapped, HintMirrored)}
-	}
-	return nil
-}

@@ -1,10 +1,6 @@
 package kinematics
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/stat"
-)
+import "math"
 
 // forward is +1 when the athlete looks to the right of the picture.
 func (s *analysis) forward() float64 {
@@ -21,7 +17,7 @@ func (s *analysis) forward() float64 {
 // which stays in the plane (law of cosines).
 func (s *analysis) kneeFlexion(side Side, p map[Landmark]path) curve {
 	h, k, a := p[On(side, Hip)], p[On(side, Knee)], p[On(side, Ankle)]
-	level := h.when(s.place(s.when.from()))
+	level := h.when(s.position(s.when.from()))
 	nearer := s.footNearer(side, level.y)
 	return s.newCurve(func(i int) float64 {
 		seen := 180 - included(h.at(i), k.at(i), a.at(i))
@@ -43,10 +39,6 @@ const (
 	nearerPriorSD = 0.006
 )
 
-// liftedShare of the body height over the foot that landed, the other one is off the floor: of two
-// on the floor, a foot's length apart in depth, the one behind looks up to 0.04 higher.
-const liftedShare = 0.07
-
 // onTwoFeet reports whether the athlete, whose near side that is, came down on both feet. The
 // far foot is often hidden in the fall: it is on the floor unless one leg was named to land
 // on, or it is seen held up at the deepest point.
@@ -57,7 +49,7 @@ func (s *analysis) onTwoFeet(near Side) bool {
 	if len(s.when.contact) == 2 {
 		return true
 	}
-	p := s.place(s.when.lowest)
+	p := s.position(s.when.lowest)
 	far, by := s.pos[On(near.Other(), Ankle)], s.pos[On(near, Ankle)]
 	if far.y == nil {
 		return true
@@ -80,7 +72,7 @@ func (s *analysis) footNearer(side Side, levelY float64) float64 {
 			if near.y == nil || far.y == nil {
 				continue
 			}
-			p := s.place(at)
+			p := s.position(at)
 			n, f := valueAt(near.y, p), valueAt(far.y, p)
 			if below := (n+f)/2 - levelY; below > 0 {
 				shares = append(shares, (n-f)/below/2)
@@ -122,100 +114,239 @@ func (s *analysis) outOfPlane(side Side, i int) float64 {
 	return math.Min(math.Max(2*short/sure-1, 0), 1)
 }
 
-// sideMeasures takes the measures of the near leg in a side view. The far leg is
-// hidden behind it and is not measured.
-func (s *analysis) sideMeasures() []value {
-	near := s.view.Near()
-	w := s.when
-	var leg *known
-	if s.has(On(near, Hip), On(near, Knee), On(near, Ankle)) {
-		leg = s.knownTo(w.from(), w.settled(), s.kneeSD(near))
-	}
-	out := s.kneeMeasures(near, leg)
-	none := func(int) float64 { return math.NaN() }
-	sh, hip, knee, ankle := On(near, Shoulder), On(near, Hip), On(near, Knee), On(near, Ankle)
-	heel, toe := On(near, Heel), On(near, Toe)
-	angles := func(p map[Landmark]path) (hipFlex, dorsi, trunk curve) {
-		hipFlex, dorsi, trunk = s.newCurve(none), s.newCurve(none), s.newCurve(none)
-		if s.has(sh, hip) {
-			trunk = s.newCurve(func(i int) float64 { return s.roll + s.forward()*lean(p[hip].at(i), p[sh].at(i)) })
-			if s.has(knee) {
-				hipFlex = s.newCurve(func(i int) float64 { return 180 - included(p[sh].at(i), p[hip].at(i), p[knee].at(i)) })
-			}
-		}
-		if s.has(knee, ankle, heel, toe) {
-			dorsi = s.newCurve(func(i int) float64 { return dorsiflexion(p[knee].at(i), p[ankle].at(i), p[heel].at(i), p[toe].at(i)) })
-		}
-		return hipFlex, dorsi, trunk
-	}
-	hipL, dorsiL, trunkL := angles(s.raw)
-	hipC, dorsiC, trunkC := angles(s.pos)
-	for _, q := range []struct {
-		name      string
-		raw, slow curve
-		why       Code
-	}{
-		{"hip_flexion", hipL, hipC, WhyNearHipUnseen},
-		{"ankle_dorsiflexion", dorsiL, dorsiC, WhyNearAnkleUnseen},
-		{"trunk_flexion", trunkL, trunkC, WhyNearTrunkUnseen},
-	} {
-		out = append(out, s.threeOf(q.name, near, q.raw, q.slow, leg, q.why)...)
-	}
-	return append(out, s.footSide(near, dorsiC, w)...)
+// sideMeasures are of the near leg as the side sees it. The far leg is hidden behind it and is
+// not measured.
+var sideMeasures = []definition{
+	{About: About{
+		Name: "knee_flexion_contact", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "knee bend at contact",
+		Definition: defKnee + ", at contact, told by a line through the 60 ms before",
+		Sign:       signFlexion, Source: sourceJoints,
+	}, leg: jointContact(kneeJoint)},
+	{About: About{
+		Name: "knee_flexion_peak", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "knee bend, most",
+		Definition: defKnee + ", the largest from contact to still",
+		Sign:       signFlexion, Source: sourceJoints,
+	}, leg: jointPeak(kneeJoint)},
+	{About: About{
+		Name: "knee_flexion_excursion", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "knee bend gained after contact",
+		Definition: defKnee + ", the largest from contact to still less that at contact",
+		Sign:       signFlexion, Source: sourceJoints,
+	}, leg: jointExcursion(kneeJoint)},
+	{About: About{
+		Name: "hip_flexion_contact", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "hip bend at contact",
+		Definition: defHip + ", at contact, told by a line through the 60 ms before",
+		Sign:       signFlexion, Source: sourceJoints,
+	}, leg: jointContact(hipJoint)},
+	{About: About{
+		Name: "hip_flexion_peak", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "hip bend, most",
+		Definition: defHip + ", the largest from contact to still",
+		Sign:       signFlexion, Source: sourceJoints,
+	}, leg: jointPeak(hipJoint)},
+	{About: About{
+		Name: "hip_flexion_excursion", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "hip bend gained after contact",
+		Definition: defHip + ", the largest from contact to still less that at contact",
+		Sign:       signFlexion, Source: sourceJoints,
+	}, leg: jointExcursion(hipJoint)},
+	{About: About{
+		Name: "ankle_dorsiflexion_contact", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "ankle bend at contact (− is toes pointed)",
+		Definition: defAnkle + ", at contact, told by a line through the 60 ms before",
+		Sign:       "positive is the knee towards the toes, negative is toes pointed", Source: sourceJoints,
+	}, leg: jointContact(ankleJoint)},
+	{About: About{
+		Name: "ankle_dorsiflexion_peak", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "ankle bend, most",
+		Definition: defAnkle + ", the largest from contact to still",
+		Sign:       "positive is the knee towards the toes, negative is toes pointed", Source: sourceJoints,
+	}, leg: jointPeak(ankleJoint)},
+	{About: About{
+		Name: "ankle_dorsiflexion_excursion", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "ankle bend gained after contact",
+		Definition: defAnkle + ", the largest from contact to still less that at contact",
+		Sign:       "positive is the knee towards the toes, negative is toes pointed", Source: sourceJoints,
+	}, leg: jointExcursion(ankleJoint)},
+	{About: About{
+		Name: "trunk_flexion_contact", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "trunk forward of upright at contact",
+		Definition: defTrunk + ", at contact, told by a line through the 60 ms before",
+		Sign:       "positive is forward", Source: sourceJoints,
+	}, leg: jointContact(trunkJoint)},
+	{About: About{
+		Name: "trunk_flexion_peak", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "trunk forward of upright, most",
+		Definition: defTrunk + ", the largest from contact to still",
+		Sign:       "positive is forward", Source: sourceJoints,
+	}, leg: jointPeak(trunkJoint)},
+	{About: About{
+		Name: "trunk_flexion_excursion", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "trunk forward gained after contact",
+		Definition: defTrunk + ", the largest from contact to still less that at contact",
+		Sign:       "positive is forward", Source: sourceJoints,
+	}, leg: jointExcursion(trunkJoint)},
+	{About: About{
+		Name: "toe_first", Unit: unitPlain, View: Sideways, Sides: NearLeg, Words: "toe down before the heel (1 yes, 0 no)", YesNo: true,
+		Definition: "whether the toe comes down before the heel",
+		Source:     common,
+	}, leg: toeFirst},
+	{About: About{
+		Name: "toe_lead", Unit: unitMS, View: Sideways, Sides: NearLeg, Words: "toe down before (+) the heel",
+		Definition: "the heel's contact less the toe's",
+		Sign:       "positive is the toe first", Source: common,
+	}, leg: toeLead},
+	{About: About{
+		Name: "foot_set_shank", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "ankle bend in the 0.1 s before contact",
+		Definition: "the mean ankle dorsiflexion over the 0.1 s before contact",
+		Sign:       "positive is the foot lifted", Source: common,
+	}, leg: footSetShank},
+	{About: About{
+		Name: "foot_set_floor", Unit: unitDeg, View: Sideways, Sides: NearLeg, Words: "toes above (+) the heel in the 0.1 s before contact",
+		Definition: "the mean of heel→toe against the level over the 0.1 s before contact, less that while standing at the deepest point",
+		Sign:       "positive is the toes above the heel", Source: common,
+	}, leg: footSetFloor},
 }
 
-func (s *analysis) kneeMeasures(near Side, leg *known) []value {
-	const why = WhyNearKneeUnseen
-	c := s.newCurve(func(int) float64 { return math.NaN() })
-	raw := c
-	if leg != nil {
-		c, raw = s.kneeFlexion(near, s.pos), s.kneeFlexion(near, s.raw)
-	}
-	return s.threeOf("knee_flexion", near, raw, c, leg, why)
+const (
+	defKnee      = "180° less the angle hip–knee–ankle"
+	defHip       = "180° less the angle shoulder–hip–knee"
+	defAnkle     = "90° less the angle between ankle→knee and heel→toe"
+	defTrunk     = "hip→shoulder against the vertical"
+	signFlexion  = "positive is bent; 0 is straight"
+	sourceJoints = "included angles of the segments: Winter 2009, ch. 3"
+)
+
+// A joint is an angle of the near side that is told at contact, at its most, and between the two.
+type joint struct {
+	name  string
+	angle func(t *takings, near Side, p map[Landmark]path) curve // degrees over time
+	why   Code                                                   // it may be missing
 }
 
-// threeOf is a joint's angle at contact, its largest from contact to still, and
-// how far it went between the two. leg says where the leg is known best; nil where it
-// is not in the track.
-func (s *analysis) threeOf(name string, side Side, raw, slow curve, leg *known, why Code) []value {
-	w := s.when
-	t := w.from()
-	contact, blunt := s.arriving(raw, t)
-	peak, peakT := s.most(slow, t, w.settled(), leg)
-	mk := func(n string, v, at, own float64) value {
-		return value{name: name + n, side: side, v: v, unit: unitDeg, t: at, why: why, own: own}
-	}
-	return []value{mk("_contact", contact, t, blunt), mk("_peak", peak, peakT, 0), mk("_excursion", peak-contact, peakT, blunt)}
+var (
+	kneeJoint  = joint{"knee", (*takings).kneeAngle, WhyNearKneeUnseen}
+	hipJoint   = joint{"hip", (*takings).hipAngle, WhyNearHipUnseen}
+	ankleJoint = joint{"ankle", (*takings).ankleAngle, WhyNearAnkleUnseen}
+	trunkJoint = joint{"trunk", (*takings).trunkAngle, WhyNearTrunkUnseen}
+)
+
+// of is the joint's filtered angle over time.
+func (j joint) of(t *takings, near Side) curve {
+	return once(t, j.name, near, func() curve { return j.angle(t, near, t.pos) })
 }
 
-// comingS is how much of a curve before contact tells its value there, s: until then a joint bends
-// slowly, and a filter that looks on both sides of contact would round off the corner and tell too
-// much bend, the more the lower the rate.
-const comingS = 0.06
+// atContact is the joint's unfiltered angle at contact, and its standard deviation.
+func (j joint) atContact(t *takings, near Side) (v, sd float64) {
+	raw := once(t, j.name+" unfiltered", near, func() curve { return j.angle(t, near, t.raw) })
+	return t.arriving(raw, t.when.from())
+}
 
-// arriving is an unfiltered curve's value at a time, told by a line through what was just before,
-// and its standard deviation by how well the line fits.
-func (s *analysis) arriving(raw curve, t float64) (v, sd float64) {
-	last := int(math.Ceil(s.place(t)-0.25)) - 1 // a sample at contact may be one after it
-	n := max(int(math.Round(comingS*s.fs)), 3)
-	var ts, vs []float64
-	for i := max(last-n+1, 0); i <= last && i < s.n; i++ {
-		if !math.IsNaN(raw[i]) {
-			ts, vs = append(ts, s.time(i)-t), append(vs, raw[i])
-		}
+// peak is its largest angle from contact to still, and when.
+func (j joint) peak(t *takings, near Side) (v, at float64) {
+	return t.most(j.of(t, near), t.when.from(), t.when.settled(), t.nearLeg(near))
+}
+
+func jointContact(j joint) func(*takings, Side) value {
+	return func(t *takings, near Side) value {
+		v, own := j.atContact(t, near)
+		return value{v: v, t: t.when.from(), why: j.why, own: own}
 	}
-	if len(ts) < 3 {
-		return math.NaN(), math.NaN()
+}
+
+func jointPeak(j joint) func(*takings, Side) value {
+	return func(t *takings, near Side) value {
+		v, at := j.peak(t, near)
+		return value{v: v, t: at, why: j.why}
 	}
-	a, b := stat.LinearRegression(ts, vs, nil, false)
-	rss, far := 0.0, 0.0
-	mid := stat.Mean(ts, nil)
-	for i, at := range ts {
-		rss += sq(vs[i] - a - b*at)
-		far += sq(at - mid)
+}
+
+func jointExcursion(j joint) func(*takings, Side) value {
+	return func(t *takings, near Side) value {
+		v, at := j.peak(t, near)
+		contact, own := j.atContact(t, near)
+		return value{v: v - contact, t: at, why: j.why, own: own}
 	}
-	k := float64(len(ts))
-	return a, math.Sqrt(rss / (k - 2) * (1/k + sq(mid)/far))
+}
+
+// nearLeg is how well the near leg is known; nil where it is not in the track.
+func (t *takings) nearLeg(near Side) *known {
+	if !t.hasLeg(near) {
+		return nil
+	}
+	return t.sureness("knee", near, t.kneeSD(near))
+}
+
+func (t *takings) kneeAngle(near Side, p map[Landmark]path) curve {
+	if !t.hasLeg(near) {
+		return t.unseen()
+	}
+	return t.kneeFlexion(near, p)
+}
+
+func (t *takings) hipAngle(near Side, p map[Landmark]path) curve {
+	sh, hip, knee := On(near, Shoulder), On(near, Hip), On(near, Knee)
+	if !t.has(sh, hip, knee) {
+		return t.unseen()
+	}
+	return t.newCurve(func(i int) float64 { return 180 - included(p[sh].at(i), p[hip].at(i), p[knee].at(i)) })
+}
+
+func (t *takings) ankleAngle(near Side, p map[Landmark]path) curve {
+	knee, ankle, heel, toe := On(near, Knee), On(near, Ankle), On(near, Heel), On(near, Toe)
+	if !t.has(knee, ankle, heel, toe) {
+		return t.unseen()
+	}
+	return t.newCurve(func(i int) float64 {
+		return dorsiflexion(p[knee].at(i), p[ankle].at(i), p[heel].at(i), p[toe].at(i))
+	})
+}
+
+func (t *takings) trunkAngle(near Side, p map[Landmark]path) curve {
+	sh, hip := On(near, Shoulder), On(near, Hip)
+	if !t.has(sh, hip) {
+		return t.unseen()
+	}
+	return t.newCurve(func(i int) float64 { return t.roll + t.forward()*lean(p[hip].at(i), p[sh].at(i)) })
+}
+
+func toeFirst(t *takings, near Side) value {
+	out := toeLead(t, near)
+	switch {
+	case out.v > 0:
+		out.v = 1
+	case out.v <= 0:
+		out.v = 0
+	}
+	return out
+}
+
+func toeLead(t *takings, near Side) value {
+	out := none(WhyFootfallUnseen)
+	out.t = t.when.first
+	toe, okT := t.when.toe[near]
+	heel, okH := t.when.heel[near]
+	if okT && okH {
+		out.v, out.t = (heel-toe)*1000, toe
+	}
+	return out
+}
+
+func footSetShank(t *takings, near Side) value {
+	return t.footSet(near, func(heel, toe path) float64 { return t.over(ankleJoint.of(t, near), t.when.first-0.1, t.when.first) })
+}
+
+func footSetFloor(t *takings, near Side) value {
+	return t.footSet(near, func(heel, toe path) float64 {
+		pitch := t.newCurve(func(i int) float64 {
+			d := toe.at(i).minus(heel.at(i))
+			return math.Atan2(-d.y, t.forward()*d.x) * deg
+		})
+		// Standing, the line from heel point to toe point is the floor's.
+		return t.over(pitch, t.when.first-0.1, t.when.first) - t.over(pitch, t.when.lowest-0.05, t.when.lowest+0.05)
+	})
+}
+
+// footSet is how the near foot was held before contact, told from where heel and toe were.
+func (t *takings) footSet(near Side, of func(heel, toe path) float64) value {
+	out := none(WhyFootSetUnseen)
+	out.t = t.when.first
+	heel, toe := t.light[On(near, Heel)], t.light[On(near, Toe)]
+	if !math.IsNaN(t.when.first) && heel.x != nil && toe.x != nil {
+		out.v = of(heel, toe)
+	}
+	return out
 }
 
 // dorsiflexion is 90° minus the angle between ankle→knee and heel→toe: 0 with
@@ -223,37 +354,6 @@ func (s *analysis) arriving(raw curve, t float64) (v, sd float64) {
 func dorsiflexion(knee, ankle, heel, toe pt) float64 {
 	u, v := knee.minus(ankle), toe.minus(heel)
 	return 90 - math.Abs(math.Atan2(u.x*v.y-u.y*v.x, u.dot(v)))*deg
-}
-
-// footSide tells how the foot meets the ground: which end first, and how it was
-// held over the last 100 ms before.
-func (s *analysis) footSide(near Side, dorsi curve, w eventTimes) []value {
-	toeT, okT := w.toe[near]
-	heelT, okH := w.heel[near]
-	lead := value{name: "toe_lead", side: near, unit: unitMS, v: math.NaN(), t: w.first, why: WhyFootfallUnseen}
-	first := value{name: "toe_first", side: near, unit: unitPlain, v: math.NaN(), t: w.first, why: lead.why}
-	if okT && okH {
-		lead.v, lead.t = (heelT-toeT)*1000, toeT
-		first.v = 0
-		if heelT > toeT {
-			first.v = 1
-		}
-		first.t = lead.t
-	}
-	shank := value{name: "foot_set_shank", side: near, unit: unitDeg, v: math.NaN(), t: w.first, why: WhyFootSetUnseen}
-	floor := shank
-	floor.name = "foot_set_floor"
-	heel, toe := s.light[On(near, Heel)], s.light[On(near, Toe)]
-	if !math.IsNaN(w.first) && heel.x != nil && toe.x != nil {
-		shank.v = s.over(dorsi, w.first-0.1, w.first)
-		pitch := s.newCurve(func(i int) float64 {
-			d := toe.at(i).minus(heel.at(i))
-			return math.Atan2(-d.y, s.forward()*d.x) * deg
-		})
-		// Standing, the line from heel point to toe point is the floor's.
-		floor.v = s.over(pitch, w.first-0.1, w.first) - s.over(pitch, w.lowest-0.05, w.lowest+0.05)
-	}
-	return []value{first, lead, shank, floor}
 }
 
 // Why measures of this file may be missing.

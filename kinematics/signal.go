@@ -15,18 +15,18 @@ type grid struct {
 
 func (g grid) time(i int) float64 { return g.t0 + float64(i)/g.fs }
 
-// place is the fractional sample number of a time.
-func (g grid) place(t float64) float64 { return (t - g.t0) * g.fs }
+// position is the fractional sample number of a time.
+func (g grid) position(t float64) float64 { return (t - g.t0) * g.fs }
 
 // near is the sample nearest a time, held inside the grid.
 func (g grid) near(t float64) int {
-	return min(max(int(math.Round(g.place(t))), 0), g.n-1)
+	return min(max(int(math.Round(g.position(t))), 0), g.n-1)
 }
 
 // span is the samples from time a to time b, both included, inside the grid.
 func (g grid) span(a, b float64) (from, to int) {
-	from = max(int(math.Ceil(g.place(a)-1e-9)), 0)
-	to = min(int(math.Floor(g.place(b)+1e-9)), g.n-1)
+	from = max(int(math.Ceil(g.position(a)-1e-9)), 0)
+	to = min(int(math.Floor(g.position(b)+1e-9)), g.n-1)
 	return from, to
 }
 
@@ -180,4 +180,14 @@ func unseenAll(n int) []float64 {
 		out[i] = math.NaN()
 	}
 	return out
+}
+
+func sq(v float64) float64 { return v * v }
+
+func derivativeTimes(t []float64) []float64 {
+	d := make([]float64, len(t)-1)
+	for i := range d {
+		d[i] = t[i+1] - t[i]
+	}
+	return d
 }

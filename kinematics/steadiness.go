@@ -53,63 +53,120 @@ func (s *analysis) sway(hip path) path {
 }
 
 // holdMeasures are the steadiness after the landing.
-func (s *analysis) holdMeasures(p path) []value {
-	w := s.when
-	noHold := WhyNeverStill
-	if s.hold.ending == OtherFoot {
-		noHold = WhyOtherFootDown
-	}
-	mk := func(name, unit string, v float64) value {
-		return value{name: name, side: Both, v: v, unit: unit, t: w.still, why: noHold}
-	}
-	nan := math.NaN()
-	out := []value{
-		mk("hold_time", unitS, w.holdEnd-w.still),
-		mk("time_to_still", unitS, w.still-w.from()),
-		mk("hold_path", unitCM, nan), mk("hold_ellipse", unitCM2, nan), mk("hold_drift", unitCM, nan), mk("foot_shift", unitCM, nan),
-	}
-	if math.IsNaN(w.still) {
-		return out
-	}
-	out[0].atLeast = s.hold.ending.open() || s.hold.since
-	if s.hold.since {
-		out[1].v, out[1].why = nan, WhyHipsUnseenBefore
-	}
-	if !s.sc.Known() {
-		for i := 2; i < len(out); i++ {
-			out[i].why = NoteNoScale
+var holdMeasures = []definition{
+	{About: About{
+		Name: "hold_time", Unit: unitS, Sides: WholeBody, Words: "held still",
+		Definition: "the end of the hold less the first instant of stillness; at least so long where the clip ends first",
+		Source:     common,
+	}, body: holdTime},
+	{About: About{
+		Name: "time_to_still", Unit: unitS, Sides: WholeBody, Words: "from contact until still",
+		Definition: "the first instant of stillness less contact",
+		Source:     common,
+	}, body: timeToStill},
+	{About: About{
+		Name: "hold_path", Unit: unitCM, Sides: WholeBody, Words: "way of the hips during the hold",
+		Definition: "the length of the hips' path in the picture during the hold, filtered at 3 Hz, without what noise adds",
+		Source:     "sway path: Schubert and Kirchner 2014, Gait Posture 39:518",
+	}, body: swayOf(asPath, func(t *takings, h heldSway) float64 { return t.cm(h.length()) })},
+	{About: About{
+		Name: "hold_ellipse", Unit: unitCM2, Sides: WholeBody, Words: "95 % ellipse of the hips during the hold",
+		Definition: "the area of the 95 % prediction ellipse of the hips in the picture during the hold, without what noise adds",
+		Source:     "Schubert and Kirchner 2014, Gait Posture 39:518",
+	}, body: swayOf(asArea, func(t *takings, h heldSway) float64 { return NewEllipse(h.x, h.y).Area * sq(t.sc.CMPerPx) })},
+	{About: About{
+		Name: "hold_drift", Unit: unitCM, Sides: WholeBody, Words: "hips moved from start to end of the hold",
+		Definition: "the mean place of the hips in the last eighth of the hold from that in the first",
+		Source:     common,
+	}, body: swayOf(asSize, func(t *takings, h heldSway) float64 { return t.cm(h.drift()) })},
+	{About: About{
+		Name: "foot_shift", Unit: unitCM, Sides: WholeBody, Words: "standing foot moved during the hold",
+		Definition: "98th percentile of a standing foot's distance from its median place, the larger of the two",
+		Source:     common,
+	}, body: footShift},
+}
+
+// heldSway is the way of the hips during a hold, px; empty where too little of it was seen.
+type heldSway struct{ x, y []float64 }
+
+// sways is it, worked out once.
+func (t *takings) sways() heldSway {
+	return once(t, "sways", Both, func() (h heldSway) {
+		a, b := t.span(t.when.still, t.when.holdEnd)
+		if math.IsNaN(t.when.still) || b < a { // a disturbed end may come before a disturbed start
+			return h
 		}
-		return out
-	}
-	a, b := s.span(w.still, w.holdEnd)
-	if b < a { // a disturbed end may come before a disturbed start
-		return out
-	}
-	x, y := seen(p.x[a:b+1]), seen(p.y[a:b+1])
-	if len(x) < 5 || len(x) != len(y) {
-		return out
-	}
+		p := t.sway(t.hips)
+		if x, y := seen(p.x[a:b+1]), seen(p.y[a:b+1]); len(x) >= 5 && len(x) == len(y) {
+			h = heldSway{x, y}
+		}
+		return h
+	})
+}
+
+// length is the length of the way, px.
+func (h heldSway) length() float64 {
 	length := 0.0
-	for i := 1; i < len(x); i++ {
-		length += math.Hypot(x[i]-x[i-1], y[i]-y[i-1])
+	for i := 1; i < len(h.x); i++ {
+		length += math.Hypot(h.x[i]-h.x[i-1], h.y[i]-h.y[i-1])
 	}
-	q := max(len(x)/8, 1)
-	drift := math.Hypot(mean(x[len(x)-q:])-mean(x[:q]), mean(y[len(y)-q:])-mean(y[:q]))
-	out[2].v = s.cm(length)
-	out[3].v = NewEllipse(x, y).Area * sq(s.sc.CMPerPx)
-	out[4].v = s.cm(drift)
-	out[5].v = s.footShift()
-	out[2].grows, out[3].grows, out[4].grows, out[5].grows = asPath, asArea, asSize, asSize
-	if math.IsNaN(out[5].v) {
-		out[5].why = WhyStandingFootUnseen
+	return length
+}
+
+// drift is how far the last eighth of the way is from the first, px.
+func (h heldSway) drift() float64 {
+	n, q := len(h.x), max(len(h.x)/8, 1)
+	return math.Hypot(mean(h.x[n-q:])-mean(h.x[:q]), mean(h.y[n-q:])-mean(h.y[:q]))
+}
+
+// whyNoHold is why nothing is told of a hold.
+func (t *takings) whyNoHold() Code {
+	if t.hold.ending == OtherFoot {
+		return WhyOtherFootDown
+	}
+	return WhyNeverStill
+}
+
+func holdTime(t *takings) value {
+	out := value{v: t.when.holdEnd - t.when.still, t: t.when.still, why: t.whyNoHold()}
+	out.atLeast = !math.IsNaN(t.when.still) && (t.hold.ending.open() || t.hold.since)
+	return out
+}
+
+func timeToStill(t *takings) value {
+	out := value{v: t.when.still - t.when.from(), t: t.when.still, why: t.whyNoHold()}
+	if !math.IsNaN(t.when.still) && t.hold.since {
+		out.v, out.why = math.NaN(), WhyHipsUnseenBefore
 	}
 	return out
 }
 
-// footShift is how far a standing foot got from its place after coming down, the
+// swayOf is a measure of the way of the hips during the hold.
+func swayOf(bias noiseBias, of func(*takings, heldSway) float64) func(*takings) value {
+	return func(t *takings) value {
+		out := value{v: math.NaN(), t: t.when.still, why: t.whyNoHold(), bias: bias}
+		if math.IsNaN(t.when.still) {
+			return out
+		}
+		if h := t.sways(); len(h.x) > 0 {
+			out.v = of(t, h)
+		}
+		return t.length(out)
+	}
+}
+
+func footShift(t *takings) value {
+	out := swayOf(asSize, func(t *takings, _ heldSway) float64 { return t.footMoved() })(t)
+	if math.IsNaN(out.v) && t.sc.Known() && len(t.sways().x) > 0 {
+		out.why = WhyStandingFootUnseen
+	}
+	return out
+}
+
+// footMoved is how far a standing foot got from its place after coming down, the
 // larger of the two, in cm. It is not known where one of them was not seen all through the
 // hold, except for the far one from the side.
-func (s *analysis) footShift() float64 {
+func (s *analysis) footMoved() float64 {
 	w := s.when
 	most := math.NaN()
 	for _, side := range s.legs() {
@@ -133,37 +190,10 @@ func (s *analysis) footShift() float64 {
 	return s.cm(most)
 }
 
-// depthMeasures are how far the hips sink, from contact and from standing.
-func (s *analysis) depthMeasures(hip path) []value {
-	w := s.when
-	_, low := s.lowest(hip, w.from(), w.settled())
-	depth := low - valueAt(s.middle(s.light, Hip).y, s.place(w.first))
-	mk := func(name, unit string, v float64, why Code) value {
-		return value{name: name, side: Both, v: v, unit: unit, t: w.lowest, why: why}
-	}
-	const unseen = WhyDepthUnseen
-	out := []value{
-		mk("landing_depth", unitCM, s.cm(depth), unseen),
-		mk("landing_depth_share", unitPart, 100*depth/s.hip, unseen),
-		mk("landing_depth_from_standing", unitCM, math.NaN(), WhyStandingDepthUnseen),
-	}
-	ank := s.middle(s.pos, Ankle)
-	if s.found && ank.y != nil {
-		left := s.over(ank.y, w.lowest-0.03, w.lowest+0.03) - low + ankleHeight*s.body
-		out[2].v = s.cm(s.hip - left)
-	}
-	if !s.sc.Known() {
-		out[0].why, out[2].why = NoteNoScale, NoteNoScale
-	}
-	return out
-}
-
 // Why measures of this file may be missing.
 const (
-	WhyNeverStill          Code = "never_still"
-	WhyOtherFootDown       Code = "other_foot_down"
-	WhyHipsUnseenBefore    Code = "hips_unseen_before_still"
-	WhyStandingFootUnseen  Code = "standing_foot_unseen"
-	WhyDepthUnseen         Code = "depth_unseen"
-	WhyStandingDepthUnseen Code = "standing_depth_unseen"
+	WhyNeverStill         Code = "never_still"
+	WhyOtherFootDown      Code = "other_foot_down"
+	WhyHipsUnseenBefore   Code = "hips_unseen_before_still"
+	WhyStandingFootUnseen Code = "standing_foot_unseen"
 )

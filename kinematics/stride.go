@@ -45,11 +45,6 @@ func (m *motion) runsOn(contact, body float64) bool {
 	return math.Min(before, after) > runSpeed || math.Max(before, after) < -runSpeed
 }
 
-// travel is the mean speed between two times, px/s.
-func (m *motion) travel(x []float64, from, to float64) float64 {
-	return (valueAt(x, m.place(to)) - valueAt(x, m.place(from))) / (to - from)
-}
-
 // turns is how many landings around the i-th follow one another on one foot and the other in turn.
 func turns(all []landed, i int) int {
 	inTurn := func(a, b landed) bool {
@@ -64,3 +59,7 @@ func turns(all []landed, i int) int {
 	}
 	return n
 }
+
+// landings finds every landing of the track in order, on whichever foot: what was asked of the
+// athlete does not decide what they did.
+func (m *motion) landings(body float64) []landed { return m.withoutStrides(m.footfalls(body), body) }

@@ -107,3 +107,80 @@ func FacingView(t Track) (View, error) {
 	}
 	return "", fmt.Errorf("it cannot be told which way the athlete looks; place heel and toe of one foot")
 }
+
+// between is the range [from, to) of the frames at times a to b.
+func (t Track) between(a, b float64) [2]int {
+	from, to := 0, len(t.TimeS)
+	for from < to && t.TimeS[from] < a {
+		from++
+	}
+	for to > from && t.TimeS[to-1] > b {
+		to--
+	}
+	return [2]int{from, to}
+}
+
+// slice is the track of the frames [from, to). It shares the points of t.
+func (t Track) slice(from, to int) Track {
+	out := t
+	out.Frame, out.TimeS = t.Frame[from:to], t.TimeS[from:to]
+	out.Points = map[Landmark][]Point{}
+	for l, ps := range t.Points {
+		out.Points[l] = ps[from:to]
+	}
+	return out
+}
+
+// SidesSwapped is the track with left and right changed over: of the clip's mirror
+// image the net says left where the athlete's right is.
+func (t Track) SidesSwapped() Track {
+	out := t
+	out.Points = map[Landmark][]Point{}
+	for l, ps := range t.Points {
+		out.Points[On(l.Side().Other(), l.Part())] = ps
+	}
+	switch t.View {
+	case SideLeft:
+		out.View = SideRight
+	case SideRight:
+		out.View = SideLeft
+	}
+	return out
+}
+
+// reflected is the track as a clip that is not mirrored would have shown it.
+func (t Track) reflected() Track {
+	out := t
+	out.Points = map[Landmark][]Point{}
+	for l, ps := range t.Points {
+		qs := make([]Point, len(ps))
+		for i, p := range ps {
+			p.X = float64(t.Width-1) - p.X
+			qs[i] = p
+		}
+		out.Points[l] = qs
+	}
+	return out
+}
+
+// turned is the track as a camera without that roll would have shown it: turned about
+// the middle of the picture.
+func (t Track) turned(rollDeg float64) Track {
+	if rollDeg == 0 {
+		return t
+	}
+	sin, cos := math.Sincos(rollDeg / deg)
+	cx, cy := float64(t.Width-1)/2, float64(t.Height-1)/2
+	out := t
+	out.Points = map[Landmark][]Point{}
+	for l, ps := range t.Points {
+		qs := make([]Point, len(ps))
+		for i, p := range ps {
+			dx, dy := p.X-cx, p.Y-cy
+			p.X, p.Y = cx+cos*dx+sin*dy, cy-sin*dx+cos*dy
+			qs[i] = p
+		}
+		out.Points[l] = qs
+	}
+	return out
+}

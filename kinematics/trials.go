@@ -25,26 +25,19 @@ const (
 // order. There is none where nobody lands; Derive says why. A snap-down has no landing
 // that could tell it from others, so its track is one trial.
 func Trials(t Track, opt Options) ([]Trial, error) {
-	if err := t.Check(); err != nil {
-		return nil, err
-	}
 	if opt.Task == SnapDown {
+		if err := t.Check(); err != nil {
+			return nil, err
+		}
 		return []Trial{{t, math.NaN()}}, nil
 	}
-	timed, _, err := plausible(t.as(opt))
+	p, err := ready(t, opt)
 	if err != nil {
 		return nil, err
 	}
-	m, err := newMotion(timed)
-	if err != nil {
-		return nil, err
-	}
-	st, err := m.stand(math.Inf(1), m.time(m.n-1))
-	if err != nil {
-		return nil, err
-	}
+	timed := p.track
 	var groups [][]landed
-	for _, l := range m.landings(st.body) {
+	for _, l := range p.landings(p.stood.body) {
 		if n := len(groups); n > 0 && l.first().timeS-last(groups[n-1]).first().timeS < sameTrialS {
 			groups[n-1] = append(groups[n-1], l)
 			continue
@@ -69,58 +62,3 @@ func Trials(t Track, opt Options) ([]Trial, error) {
 }
 
 func last(g []landed) landed { return g[len(g)-1] }
-
-// between is the range [from, to) of the frames at times a to b.
-func (t Track) between(a, b float64) [2]int {
-	from, to := 0, len(t.TimeS)
-	for from < to && t.TimeS[from] < a {
-		from++
-	}
-	for to > from && t.TimeS[to-1] > b {
-		to--
-	}
-	return [2]int{from, to}
-}
-
-// slice is the track of the frames [from, to). It shares the points of t.
-func (t Track) slice(from, to int) Track {
-	out := t
-	out.Frame, out.TimeS = t.Frame[from:to], t.TimeS[from:to]
-	out.Points = map[Landmark][]Point{}
-	for l, ps := range t.Points {
-		out.Points[l] = ps[from:to]
-	}
-	return out
-}
-
-// SidesSwapped is the track with left and right changed over: of the clip's mirror
-// image the net says left where the athlete's right is.
-func (t Track) SidesSwapped() Track {
-	out := t
-	out.Points = map[Landmark][]Point{}
-	for l, ps := range t.Points {
-		out.Points[On(l.Side().Other(), l.Part())] = ps
-	}
-	switch t.View {
-	case SideLeft:
-		out.View = SideRight
-	case SideRight:
-		out.View = SideLeft
-	}
-	return out
-}
-
-// reflected is the track as a clip that is not mirrored would have shown it.
-func (t Track) reflected() Track {
-	out := t
-	out.Points = map[Landmark][]Point{}
-	for l, ps := range t.Points {
-		qs := make([]Point, len(ps))
-		for i, p := range ps {
-			p.X = float64(t.Width-1) - p.X
-			qs[i] = p
-		}
-		out.Points[l] = qs
-	}
-	return out
-}

@@ -70,7 +70,7 @@ func Nets(placer string) (video.Nets, error) {
 }
 
 // Sideways is either side view.
-const Sideways kinematics.View = "side"
+const Sideways = kinematics.Sideways
 
 // Place places the points of a clip and returns the track of the person who lands.
 // view is the view that is wanted; "" takes it as it is seen.

@@ -109,7 +109,9 @@ func sayings(t *testing.T) map[string]bool {
 		t.Fatal(err)
 	}
 	read(`(?:say|notYet|cannot)\(`+text+`[,)]`, "../../scoring/standing.go")
-	read(`", unit[A-Za-z0-9]+, `+text, "../../kinematics/names.go")
+	for _, m := range kinematics.Measures() {
+		add(m.Words)
+	}
 	read(`HoldEnding = `+text, "../../kinematics/hold.go")
 	read(`"((?:the landing was on|whether the)[^"]*)"`, "../../scoring/feet.go")
 	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../../video/capture.go") // of a clip

@@ -3,83 +3,19 @@ package kinematics
 import (
 	"math"
 	"math/rand/v2"
+	"runtime"
+	"slices"
+	"sync"
 )
 
 // drawCount is how many seeded disturbances make the standard deviations: 200
 // give each to 5 %.
 const drawCount = 200
 
-// The error of a landmark lasts: part of its variance is where on the body it was put
-// and stays for the whole clip, the rest changes as the body moves, whatever the time
-// that takes, and is forgotten over ar1Way. What is fresh on every frame has been
-// filtered away. Both are from the clips with exact truth (DEVELOPERS.md, "How sure is
-// a measure").
-const (
-	ar1Share = 0.6  // of the variance
-	ar1Way   = 0.08 // body heights
-)
-
-// yawPriorDeg is the standard deviation of the angle by which the camera stands
-// beside the athlete's front when nothing in the clip tells it.
-const yawPriorDeg = 5.0
-
-// standSDDeg is how squarely people land to a line on the floor that the camera is squared
-// to (common practice, no source).
-const standSDDeg = 2.0
-
-// yawPrior is what is known of the camera's yaw before looking at the clip, one standard
-// deviation in degrees.
-func (o Options) yawPrior() float64 {
-	if o.SquareDeg > 0 {
-		return math.Min(math.Hypot(o.SquareDeg, standSDDeg), yawPriorDeg)
-	}
-	return yawPriorDeg
-}
-
-// splaySDDeg is how much one foot is turned out more than the other in people
-// standing square (common practice, no source); it limits what the feet tell
-// about yaw.
-const splaySDDeg = 3.0
-
-// yawSD is the standard deviation, in degrees, of the camera's yaw: the prior,
-// narrowed by the directions of both feet where they are seen from the front. A
-// clear turn of the feet widens it again, since nothing is corrected by it.
-func (s *analysis) yawSD() float64 {
-	// Feet that are seen tell of standing aside too; otherwise it is one more doubt.
-	aside, ok := s.offAxis()
-	if !ok {
-		aside = offAxisUnknown
-	}
-	unseen := math.Hypot(s.opt.yawPrior(), aside)
-	prior := sq(s.opt.yawPrior())
-	if !s.has(On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)) || len(s.when.contact) != 2 {
-		return unseen
-	}
-	across := s.newCurve(func(i int) float64 {
-		l, r := On(Left, Heel), On(Right, Heel)
-		return s.pos[On(Left, Toe)].x[i] - s.pos[l].x[i] + s.pos[On(Right, Toe)].x[i] - s.pos[r].x[i]
-	})
-	foot := footLength * s.body
-	turn := math.Asin(math.Min(math.Max(s.over(across, s.when.lowest-0.1, s.when.lowest+0.1)/(2*foot), -1), 1)) * deg
-	if math.IsNaN(turn) {
-		return unseen
-	}
-	points := 0.0
-	for _, l := range []Landmark{On(Left, Heel), On(Left, Toe), On(Right, Heel), On(Right, Toe)} {
-		points += sq(valueAt(s.sd[l], s.place(s.when.lowest)))
-	}
-	noise := sq(splaySDDeg)/2 + points/sq(2*foot)*deg*deg
-	if math.IsNaN(noise) {
-		return unseen
-	}
-	gain := prior / (prior + noise)
-	return math.Hypot(gain*turn, math.Sqrt(gain*noise))
-}
-
 // disturbed is the analysis under one draw: every landmark, event and scale moved by
 // what it is not known to. ev holds the standard deviations of the events; all that the
 // draw works out goes into buffers.
-func (s *analysis) disturbed(rng *rand.Rand, ev eventSDs, yawDeg float64, lags map[Landmark][]lag, buffers *scratch) *analysis {
+func (s *analysis) disturbed(rng *rand.Rand, yawDeg float64, lags map[Landmark][]lag, buffers *scratch) *analysis {
 	buffers.used = 0
 	d := *s
 	m := *s.motion
@@ -111,7 +47,7 @@ func (s *analysis) disturbed(rng *rand.Rand, ev eventSDs, yawDeg float64, lags m
 	d.hip = s.hip + s.hipSD*rng.NormFloat64()
 	d.tilt = yawDeg / deg * rng.NormFloat64()
 	d.roll = s.opt.rollSD() * rng.NormFloat64()
-	d.when = s.when.disturbed(rng, ev)
+	d.when = s.when.disturbed(rng, s.sds)
 	hip := d.middle(d.pos, Hip)
 	if t, _ := d.lowest(hip, d.when.from(), d.when.settled()); !math.IsNaN(t) {
 		d.when.lowest = t
@@ -144,7 +80,7 @@ func (s *analysis) lags() map[Landmark][]lag {
 // ar1 is one draw of a landmark's autocorrelated error along each axis, px: the first-order
 // autoregressive process AR(1), but for a part that lasts.
 func (m *motion) ar1(l Landmark, rng *rand.Rand, lags []lag) (ex, ey []float64) {
-	ex, ey = m.samples(), m.samples()
+	ex, ey = m.buffer(), m.buffer()
 	fixed, changing := math.Sqrt(1-ar1Share), math.Sqrt(ar1Share)
 	fx, fy, dx, dy := rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64(), rng.NormFloat64()
 	sd := m.sd[l]
@@ -159,18 +95,11 @@ func (m *motion) ar1(l Landmark, rng *rand.Rand, lags []lag) (ex, ey []float64) 
 
 // shifted is a path moved by so much at each sample.
 func (m *motion) shifted(p path, dx, dy []float64) path {
-	q := path{m.samples()[:len(p.x)], m.samples()[:len(p.y)]}
+	q := path{m.buffer()[:len(p.x)], m.buffer()[:len(p.y)]}
 	for i := range p.x {
 		q.x[i], q.y[i] = p.x[i]+dx[i], p.y[i]+dy[i]
 	}
 	return q
-}
-
-// eventSDs are the standard deviations of the events, s.
-type eventSDs struct {
-	contact, toe, heel map[Side]float64
-	jump               float64 // take-off, rebound and second contact
-	still, holdEnd     float64
 }
 
 func (w eventTimes) disturbed(rng *rand.Rand, sd eventSDs) eventTimes {
@@ -192,7 +121,106 @@ func (w eventTimes) disturbed(rng *rand.Rand, sd eventSDs) eventTimes {
 			d.first = t
 		}
 	}
-	d.liftOff, d.rebound, d.again = move(w.liftOff, sd.jump), move(w.rebound, sd.jump), move(w.again, sd.jump)
+	d.liftOff, d.rebound, d.nextContact = move(w.liftOff, sd.jump), move(w.rebound, sd.jump), move(w.nextContact, sd.jump)
 	d.still, d.holdEnd = move(w.still, sd.still), move(w.holdEnd, sd.holdEnd)
 	return d
+}
+
+// disturbHold finds the hold again in a disturbed analysis: noise decides when slow sinking
+// has stopped, and when a sway has become too much.
+func (d *analysis) disturbHold() {
+	if math.IsNaN(d.hold.from) {
+		return
+	}
+	start := d.stillFrom(d.swayed, d.when.lowest, d.hold.to, d.body)
+	if start < 0 {
+		return
+	}
+	h := hold{from: d.time(start), to: d.hold.to, ending: HeldToEnd}
+	if d.hold.ending == LeftPlace {
+		h.to = math.Max(h.to, d.time(d.n-1))
+		d.endByHips(&h, d.swayed, start, d.body)
+	}
+	d.when.still += h.from - d.hold.from
+	if h.ending == d.hold.ending {
+		d.when.holdEnd += h.to - d.hold.to
+	}
+}
+
+// drawn is a value and what disturbing it gave.
+type drawn struct {
+	value
+	sd    float64
+	draws []float64
+	taken int // draws in which it could be told; the others hold its value
+}
+
+// perturb tells the measures drawCount times under seeded disturbances, yawDeg being the standard
+// deviation of the camera's yaw, and gives their standard deviations. The same seed gives the same.
+func (s *analysis) perturb(all []told, base *takings, yawDeg float64, seed uint64) map[key]drawn {
+	draws := make([][]float64, len(all))
+	for i := range draws {
+		draws[i] = make([]float64, drawCount)
+	}
+	// The seed decides all: what is drawn is drawn in order, and only measured side by side.
+	rng := rand.New(rand.NewPCG(seed, 0x1a4d))
+	lags := s.lags()
+	type draw struct {
+		k int
+		s *analysis
+	}
+	todo := make(chan draw)
+	workers := runtime.GOMAXPROCS(0)
+	free := make(chan *scratch, workers+1)
+	free <- new(scratch)
+	var measuring sync.WaitGroup
+	for range workers {
+		free <- new(scratch)
+		measuring.Go(func() {
+			for d := range todo {
+				got := d.s.take(all)
+				for i, m := range all {
+					draws[i][d.k] += got.values[m.key()].v
+				}
+				free <- d.s.scratch
+			}
+		})
+	}
+	for k := range drawCount {
+		d := s.disturbed(rng, yawDeg, lags, <-free)
+		for i, m := range all {
+			if own := base.values[m.key()].own; own > 0 {
+				draws[i][k] = own * rng.NormFloat64()
+			}
+		}
+		todo <- draw{k, d}
+	}
+	close(todo)
+	measuring.Wait()
+	out := map[key]drawn{}
+	for i, m := range all {
+		d := drawn{value: base.values[m.key()]}
+		if !d.missing() {
+			d.draws, d.taken = fillDraws(draws[i], d.v)
+		}
+		if d.taken >= drawCount/2 {
+			d.v, d.sd = withoutNoise(d.draws, d.v, d.bias)
+		}
+		out[m.key()] = d
+	}
+	return out
+}
+
+// fillDraws replaces the few draws in which a measure could not be taken by its
+// value, so that all measures keep the same order of draws, and counts the others.
+func fillDraws(d []float64, v float64) (out []float64, taken int) {
+	out = slices.Clone(d)
+	for i, x := range out {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			out[i] = v
+		} else {
+			taken++
+		}
+	}
+	return out, taken
 }
