@@ -18,9 +18,13 @@ func (a pt) to(b pt) float64     { return b.minus(a).len() }
 
 // FPPADeg is the frontal-plane projection angle of one leg in degrees: the
 // signed angle between hip→knee and knee→ankle in the image plane of an
-// unmirrored front view, y down. 0 is straight; positive is the knee on the
-// inner (medial) side, for either leg (sign of Munro, Herrington and Carolan
-// 2012, J Sport Rehabil 21:7).
+// unmirrored front view, px, y down,
+//
+//	±(atan2(knee.x − hip.x, knee.y − hip.y) − atan2(ankle.x − knee.x, ankle.y − knee.y))
+//
+// with + for the right leg. 0 is straight; positive is the knee on the inner
+// (medial) side, for either leg (sign of Munro, Herrington and Carolan 2012,
+// J Sport Rehabil 21:7). Any side but Left counts as the right one; NaN gives NaN.
 func FPPADeg(side Side, hipX, hipY, kneeX, kneeY, ankleX, ankleY float64) float64 {
 	thigh := math.Atan2(kneeX-hipX, kneeY-hipY)
 	shank := math.Atan2(ankleX-kneeX, ankleY-kneeY)

@@ -10,14 +10,15 @@ type Bound struct {
 	FlightTime, FlightTimeSD     float64
 }
 
-// HeightCM is the height of the bound from its flight time, and its standard deviation,
-// g·T/4 for each second of T.
+// HeightCM is the height of the bound in cm from its flight time, g·T²/8, and its standard
+// deviation, g·T/4 for each second of T.
 func (b Bound) HeightCM() (cm, sd float64) {
 	return 100 * FlightHeightM(b.FlightTime), 100 * Gravity * b.FlightTime / 4 * b.FlightTimeSD
 }
 
-// Reactive is the reactive strength of the bound, height over contact time, m/s, and its
-// standard deviation (Flanagan and Comyns 2008 on the index).
+// Reactive is the reactive strength index of the bound, height in m over contact time in s (Flanagan
+// and Comyns 2008, Strength Cond J 30:32, from memory), and its standard deviation, the relative ones of
+// both added in squares. It is infinite or NaN for a contact of no time.
 func (b Bound) Reactive() (v, sd float64) {
 	cm, sdCM := b.HeightCM()
 	v = cm / 100 / b.ContactTime

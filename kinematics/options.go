@@ -37,8 +37,9 @@ type Plumb struct {
 	Y2 float64 `json:"Y2"`
 }
 
-// RollDeg is how far the camera is turned about its axis, degrees, positive when things
-// upright lean to the right of the picture.
+// RollDeg is how far the camera is turned about its axis, degrees within ±90, positive when
+// things upright lean to the right of the picture: atan2(x1 − x2, y2 − y1) with the ends in
+// the order in which the first is higher. A line without length has 0.
 func (p Plumb) RollDeg() float64 {
 	dx, dy := p.X1-p.X2, p.Y2-p.Y1
 	if dy < 0 {
