@@ -8,7 +8,7 @@ func detect(p prepared) (*analysis, error) {
 	if len(longest(p.middle(p.light, Hip).y)) < int(0.3*p.fs) {
 		return nil, badTrack(TrackHipsBrief)
 	}
-	s := &analysis{motion: p.motion, opt: p.opt, when: noEvents(), sds: p.eventSDs(), swayed: p.sway()}
+	s := &analysis{motion: p.motion, opt: p.opt, when: noEvents(), sds: p.eventSDs(), swayed: p.slowHips()}
 	if err := s.findLanding(p.stood.body); err != nil {
 		return nil, err
 	}

@@ -40,8 +40,8 @@ type hold struct {
 	since    bool // it may have begun before, when the hips were not seen
 }
 
-// sway is the hips' motion filtered for judging stillness.
-func (m *motion) sway() path {
+// slowHips is the hips' way filtered for judging stillness.
+func (m *motion) slowHips() path {
 	raw := m.middle(m.raw, Hip)
 	return path{smooth(raw.x, stillCutoffHz, m.fs), smooth(raw.y, stillCutoffHz, m.fs)}
 }
@@ -49,7 +49,7 @@ func (m *motion) sway() path {
 // findHold looks for the hold after the lowest point. feet are the landing feet, by time;
 // until is when the athlete jumps again, or the end of the track.
 func (m *motion) findHold(lowest, until float64, feet []footContact, body float64) hold {
-	hip := m.sway()
+	hip := m.slowHips()
 	start := m.stillFrom(hip, lowest, until, body)
 	if start < 0 {
 		return hold{from: math.NaN(), to: math.NaN(), ending: NeverStill}
