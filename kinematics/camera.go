@@ -56,7 +56,7 @@ const boxTimeSD = 0.05
 
 // boxNote compares the time in the air with that of a free fall from the box.
 func (s *analysis) boxNote() []Note {
-	if !(s.opt.BoxCM > 0) || s.opt.Task != DropLanding && s.opt.Task != DropJump {
+	if !(s.opt.BoxCM > 0) || !s.opt.Task.traits().fromBox {
 		return nil
 	}
 	took := s.when.first - s.airFrom

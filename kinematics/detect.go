@@ -50,7 +50,7 @@ func (s *analysis) findLanding(body float64) error {
 		s.feet, w.first = l.feet, l.first().timeS
 		w.start = s.dropStart(w.first, body)
 		s.jumpTimes(w, &s.sds, s.feet, body)
-	case s.opt.Task == SnapDown:
+	case s.opt.Task.Grounded():
 		var err error
 		if w.start, err = s.tallest(body); err != nil {
 			return err
@@ -58,7 +58,7 @@ func (s *analysis) findLanding(body float64) error {
 	default:
 		return s.whyNoLanding(body)
 	}
-	if s.opt.Task == SnapDown && len(all) > 0 {
+	if s.opt.Task.Grounded() && len(all) > 0 {
 		w.start = s.tallestBefore(w.first)
 	}
 	for _, f := range s.feet {
@@ -92,7 +92,7 @@ func (s *analysis) findRest() error {
 // choose picks the landing that the task is about: the first of a drop jump or
 // of repeated jumps, else the one the hips fall into fastest.
 func choose(all []landed, task Task) landed {
-	if task == DropJump || task == RepeatedJumps {
+	if task.rebounds() {
 		return all[0]
 	}
 	best := all[0]

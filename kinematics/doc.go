@@ -16,7 +16,7 @@
 // something is not measured, is a Note (note.go); its words are made elsewhere.
 //
 // No file refers to one that stands after it here, which a test holds:
-// landmark, note, filter, signal, noise, geometry, freefall, body, track, csv,
+// landmark, task, note, filter, signal, noise, geometry, freefall, body, track, csv,
 // options, plausible, motion, standing, scale, prepare, contact, footfalls,
 // stride, gravity, hold, events, analysis, timebase, detect, measure, taking,
 // front, stance, trunk, side, depth, steadiness, pull, jump, jumps, registry,

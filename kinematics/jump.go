@@ -46,21 +46,18 @@ var jumpMeasures = []definition{
 		Name: "countermovement_depth", Unit: unitCM, Sides: WholeBody, Words: "hips sink before the push",
 		Definition: "the hips at their lowest in the second before take-off, below their highest in the 1.2 s before that",
 		Source:     common,
-	}, when: func(k Task) bool { return k == CountermovementJump }, body: countermovementDepth},
+	}, when: Task.sinks, body: countermovementDepth},
 	{About: About{
 		Name: "squat_hold", Unit: unitS, Sides: WholeBody, Words: "held at the bottom before the push",
 		Definition: "how long the hips kept still low before the push; 0 where they did not",
 		Source:     common,
-	}, when: func(k Task) bool { return k == SquatJump }, body: squatHold},
+	}, when: Task.waits, body: squatHold},
 	{About: About{
 		Name: "squat_dip", Unit: unitCM, Sides: WholeBody, Words: "hips sink from that hold before the push",
 		Definition: "the hips at their lowest before take-off, below their mean over the last half second of the hold at the bottom; 0 where they do not sink",
 		Source:     common,
-	}, when: func(k Task) bool { return k == SquatJump }, body: squatDip},
+	}, when: Task.waits, body: squatDip},
 }
-
-// rebounds reports whether the jump that is measured follows the landing.
-func (t Task) rebounds() bool { return t == DropJump || t == RepeatedJumps }
 
 // jump is when the jump that is measured takes off and lands, s.
 func (t *takings) jump() (off, on float64) {

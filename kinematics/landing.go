@@ -83,7 +83,7 @@ func assemble(p prepared, s *analysis, base timeBase, yaw float64, all []told, v
 	}
 	l.withhold()
 	l.heightsNote()
-	if s.opt.Task == RepeatedJumps {
+	if s.opt.Task.traits().set {
 		l.setBounds(s.bounds(s.body))
 	}
 	for i := range s.n {

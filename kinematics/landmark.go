@@ -118,39 +118,3 @@ func (v View) Near() Side {
 	}
 	return Both
 }
-
-// Task is what the athlete was asked to do.
-type Task string
-
-// The tasks, in the trade's words.
-const (
-	SnapDown            Task = "snap-down"
-	DropLanding         Task = "drop-landing"
-	DropJump            Task = "drop-jump"
-	SquatJump           Task = "squat-jump"
-	CountermovementJump Task = "countermovement-jump"
-	RepeatedJumps       Task = "repeated-jumps"
-)
-
-// Tasks lists all tasks in the order an athlete meets them.
-var Tasks = []Task{SnapDown, DropLanding, DropJump, SquatJump, CountermovementJump, RepeatedJumps}
-
-// ParseTask returns the task of that name.
-func ParseTask(name string) (Task, error) {
-	for _, t := range Tasks {
-		if string(t) == name {
-			return t, nil
-		}
-	}
-	return "", fmt.Errorf("unknown task %q; the tasks are snap-down, drop-landing, drop-jump, squat-jump, countermovement-jump and repeated-jumps", name)
-}
-
-// Jumps reports whether the task holds a jump off the floor, so that a flight
-// time and a jump height can be told.
-func (t Task) Jumps() bool {
-	switch t {
-	case DropJump, SquatJump, CountermovementJump, RepeatedJumps:
-		return true
-	}
-	return false
-}

@@ -8,12 +8,12 @@ var pullMeasures = []definition{
 		Name: "pull_down", Unit: unitG, Sides: WholeBody, Words: "greatest downward acceleration of the hips",
 		Definition: "the greatest second derivative of the hips' height between the tallest and the lowest instant over 9.81 m/s²",
 		Sign:       "above 1 the athlete pulls down, at or below it only falls", Source: common,
-	}, when: isSnapDown, body: pullDown},
+	}, when: Task.Grounded, body: pullDown},
 	{About: About{
 		Name: "pull_down_time", Unit: unitS, Sides: WholeBody, Words: "from tallest to deepest",
 		Definition: "the lowest instant of the hips less the tallest",
 		Source:     common,
-	}, when: isSnapDown, body: func(t *takings) value {
+	}, when: Task.Grounded, body: func(t *takings) value {
 		out := value{v: t.when.lowest - t.when.start, t: t.when.start, why: WhyPullUnseen}
 		if !t.sc.Known() {
 			out.why = NoteNoScale
@@ -21,8 +21,6 @@ var pullMeasures = []definition{
 		return out
 	}},
 }
-
-func isSnapDown(k Task) bool { return k == SnapDown }
 
 func pullDown(t *takings) value {
 	acc := derivative(derivative(t.hips.y, t.fs), t.fs)

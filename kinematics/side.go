@@ -62,7 +62,7 @@ func (s *analysis) onTwoFeet(near Side) bool {
 // picture, over their depth below the camera, which is taken to stand level with
 // the hips. Where the far foot is not seen the prior stands.
 func (s *analysis) footNearer(side Side, levelY float64) float64 {
-	if !s.onTwoFeet(side) || !s.found || s.opt.Task != DropLanding && s.opt.Task != DropJump {
+	if !s.onTwoFeet(side) || !s.found || !s.opt.Task.traits().fromBox {
 		return 0
 	}
 	parted := func(at float64) (share, sd float64) {

@@ -8,7 +8,7 @@ var lastOfFlightS = []float64{0.3, 0.2}
 func (s *analysis) falls() []fall {
 	out := []fall{s.fallOf(s.airFrom, s.when.first)}
 	for _, last := range lastOfFlightS {
-		if t := s.opt.Task; t != DropLanding && t != DropJump {
+		if !s.opt.Task.traits().fromBox {
 			break // a jump's flight begins at take-off
 		}
 		if from := s.when.first - last; from > s.airFrom {

@@ -25,7 +25,7 @@ const (
 // order. There is none where nobody lands; Derive says why. A snap-down has no landing
 // that could tell it from others, so its track is one trial.
 func Trials(t Track, opt Options) ([]Trial, error) {
-	if opt.Task == SnapDown {
+	if opt.Task.Grounded() {
 		if err := t.Check(); err != nil {
 			return nil, err
 		}

@@ -249,7 +249,7 @@ func (p Points) who(people []video.Person, s Source, view kinematics.View, task 
 		if view == kinematics.Front {
 			as = view
 		}
-		if found, err := kinematics.Trials(q.Track(as), kinematics.Options{Task: task}); err == nil && len(found) > 0 && task != kinematics.SnapDown {
+		if found, err := kinematics.Trials(q.Track(as), kinematics.Options{Task: task}); err == nil && len(found) > 0 && !task.Grounded() {
 			land = append(land, i)
 		}
 		if q.HeightPx > people[tallest].HeightPx {
@@ -258,7 +258,7 @@ func (p Points) who(people []video.Person, s Source, view kinematics.View, task 
 	}
 	switch len(land) {
 	case 0:
-		if task == kinematics.SnapDown {
+		if task.Grounded() {
 			return video.Person{}, nil, notes.Refuse(notes.SeveralPeople, notes.SayPerson, float64(len(people)), clip)
 		}
 		return people[tallest], nil, nil // measuring says why there is no landing
