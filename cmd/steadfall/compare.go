@@ -8,7 +8,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"steadfall/internal/bounded"
 	"steadfall/kinematics"
 	"steadfall/scoring"
 )
@@ -45,23 +44,6 @@ task.`,
 	cmd.Flags().StringSliceVar(&then, "then", nil, "results of the earlier session (`FILES`)")
 	cmd.Flags().StringSliceVar(&now, "now", nil, "results of the later session (`FILES`)")
 	return cmd
-}
-
-// readResults reads result files of this version.
-func readResults(names []string) ([]scoring.Result, error) {
-	var out []scoring.Result
-	for _, name := range names {
-		data, err := bounded.ReadFile(name, bounded.MostJSON, "the result")
-		if err != nil {
-			return nil, err
-		}
-		r, err := scoring.ParseResult(data)
-		if err != nil {
-			return nil, fmt.Errorf("%q %w", name, err)
-		}
-		out = append(out, r)
-	}
-	return out, nil
 }
 
 // printChanges prints a line for each measure that both sessions have.

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -34,9 +33,7 @@ func newInspect() *cobra.Command {
 				return err
 			}
 			if asJSON {
-				e := json.NewEncoder(cmd.OutOrStdout())
-				e.SetIndent("", " ")
-				return e.Encode(r)
+				return printJSON(cmd.OutOrStdout(), r)
 			}
 			printInspection(cmd.OutOrStdout(), filepath.Base(args[0]), r)
 			return nil

@@ -83,3 +83,20 @@ func loadLadder(name string) (scoring.Ladder, error) {
 	}
 	return l, nil
 }
+
+// readResults reads result files of this version.
+func readResults(names []string) ([]scoring.Result, error) {
+	var out []scoring.Result
+	for _, name := range names {
+		data, err := bounded.ReadFile(name, bounded.MostJSON, "the result")
+		if err != nil {
+			return nil, err
+		}
+		r, err := scoring.ParseResult(data)
+		if err != nil {
+			return nil, fmt.Errorf("%q %w", name, err)
+		}
+		out = append(out, r)
+	}
+	return out, nil
+}

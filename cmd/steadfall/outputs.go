@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	"io"
 	"path/filepath"
@@ -61,11 +60,6 @@ func renamed(name, ending string) string {
 		stem = "page"
 	}
 	return stem + ending
-}
-
-// check refuses outputs that could not be written.
-func (o outputs) check(cmd *cobra.Command) error {
-	return cmp.Or(checkOut(cmd, "-o", o.report, aPage), checkOut(cmd, "--sheet", o.sheet, aPage), checkOut(cmd, "--json", o.json, aJSON))
 }
 
 // writeOut writes a file whole, or to standard output for -; nothing for no name.

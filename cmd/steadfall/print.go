@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -70,4 +71,11 @@ func consentWords(p archive.Athlete) string {
 		return fmt.Sprintf("by %s, %s", p.Consent.By, p.Consent.Date)
 	}
 	return fmt.Sprintf("withdrawn by %s, %s", p.Consent.By, p.Consent.Date)
+}
+
+// printJSON prints a value as indented JSON.
+func printJSON(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", " ")
+	return e.Encode(v)
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -12,7 +13,6 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
-	"steadfall/internal/notes"
 	"steadfall/internal/pipeline"
 	"steadfall/internal/quantity"
 	"steadfall/internal/safefile"
@@ -237,6 +237,11 @@ type outputs struct {
 	locale              locale.Locale
 }
 
+// check refuses outputs that could not be written.
+func (o outputs) check(cmd *cobra.Command) error {
+	return cmp.Or(checkOut(cmd, "-o", o.report, aPage), checkOut(cmd, "--sheet", o.sheet, aPage), checkOut(cmd, "--json", o.json, aJSON))
+}
+
 // numbered are the files of one of several landings.
 func (o outputs) numbered(n int) outputs {
 	return outputs{numbered(o.report, n), numbered(o.sheet, n), numbered(o.json, n), o.locale}
@@ -253,9 +258,7 @@ func numbered(name string, n int) string {
 
 // deliver writes the result where it was asked for, and otherwise a summary.
 func deliver(cmd *cobra.Command, o pipeline.Outcome, to outputs) error {
-	for _, n := range o.Result.Notes() {
-		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", notes.English(n, notes.CommandLine))
-	}
+	warn(cmd, o.Result.Notes())
 	if to.report != "" {
 		if err := writeReport(cmd, to.report, landing.Page{About: report.About{Locale: to.locale, Made: time.Now()}, Subtitle: whichLanding(o.Result), Result: o.Result, Pictures: o.Pictures}); err != nil {
 			return err

@@ -2,7 +2,6 @@ package main
 
 import (
 	"cmp"
-	"encoding/json"
 	"io"
 	"path/filepath"
 
@@ -56,9 +55,7 @@ rules say so; a person decides (steadfall ladder decide). The page for the gym w
 					return err
 				}
 				if asJSON {
-					e := json.NewEncoder(cmd.OutOrStdout())
-					e.SetIndent("", " ")
-					return e.Encode(standings)
+					return printJSON(cmd.OutOrStdout(), standings)
 				}
 				if table != "-" && html != "-" && wall != "-" {
 					return printSquad(cmd.OutOrStdout(), p.Rows)

@@ -6,6 +6,9 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"steadfall/internal/notes"
+	"steadfall/kinematics"
 )
 
 // talkFlags are the flags for how much is said beside results, warnings and errors, which are
@@ -39,6 +42,13 @@ func aside(cmd *cobra.Command) io.Writer {
 // wrote names a file that was written.
 func wrote(cmd *cobra.Command, name string) {
 	fmt.Fprintf(aside(cmd), "wrote %s\n", name)
+}
+
+// warn says what is to be known of a result.
+func warn(cmd *cobra.Command, all []kinematics.Note) {
+	for _, n := range all {
+		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", notes.English(n, notes.CommandLine))
+	}
 }
 
 // note says what is used, to who wants to know.

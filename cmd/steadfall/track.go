@@ -1,14 +1,12 @@
 package main
 
 import (
-	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
 
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
-	"steadfall/internal/notes"
 	"steadfall/internal/pipeline"
 	"steadfall/internal/safefile"
 	"steadfall/kinematics"
@@ -64,9 +62,7 @@ frames around them.`,
 			if err != nil {
 				return err
 			}
-			for _, n := range said {
-				fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: warning: %s\n", notes.English(n, notes.CommandLine))
-			}
+			warn(cmd, said)
 			return writeOut(cmd, out, func(w io.Writer) error {
 				_, err := w.Write(track)
 				return err

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"text/tabwriter"
@@ -44,9 +43,7 @@ to a squat jump.`,
 			t.Jumps = scoring.SummariseJumps(results)
 			out := cmd.OutOrStdout()
 			if asJSON {
-				e := json.NewEncoder(out)
-				e.SetIndent("", " ")
-				return e.Encode(t)
+				return printJSON(out, t)
 			}
 			fmt.Fprintf(out, "%s: %.1f ± %.1f errors, the mean of %d trials\n", t.Checklist, t.Mean, t.SD, t.Trials)
 			printJumps(out, t.Jumps)
