@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -21,17 +23,19 @@ func newLadder() *cobra.Command {
 func newLadderList() *cobra.Command {
 	return &cobra.Command{
 		Use: "list", Short: "list the bundled ladders", Args: noArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			for _, n := range scoring.LadderNames() {
-				l, err := loadLadder(n)
-				if err != nil {
-					return err
-				}
-				fmt.Fprintf(cmd.OutOrStdout(), "%s  %d steps  %s\n", n, len(l.Steps), l.Title)
-			}
-			return nil
-		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return listLadders(cmd.OutOrStdout()) },
 	}
+}
+
+func listLadders(w io.Writer) error {
+	for _, n := range scoring.LadderNames() {
+		l, err := loadLadder(n)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(w, "%s  %d steps  %s\n", n, len(l.Steps), l.Title)
+	}
+	return nil
 }
 
 func newLadderShow() *cobra.Command {
@@ -62,50 +66,63 @@ func newLadderValidate() *cobra.Command {
 	}
 }
 
+// decideOptions are what a decision is made of.
+type decideOptions struct {
+	ladder, step, by, reason string
+}
+
 func newLadderDecide() *cobra.Command {
-	var ladder, step, by, reason string
+	var o decideOptions
 	cmd := &cobra.Command{
 		Use: "decide CODE --step STEP --by WHO --reason WHY", Short: "record which step an athlete works on from now", Args: oneArg("athlete"),
 		Long: `Record which step of the ladder an athlete works on from now. The rules say ready, not
 yet or cannot say; a person decides, and the decision is kept with its reason and with
 what the rules said. The step "next" is the one after the present step; "done" says that
 all are done.`,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if step == "" || by == "" || reason == "" {
-				return wrong(cmd, "say the step, who decides, and why: --step, --by and --reason")
-			}
-			l, err := loadLadder(ladder)
-			if err != nil {
-				return err
-			}
-			return with(cmd, func(a *archive.Archive) error {
-				p, err := standing.One(cmd.Context(), a, l, args[0])
-				if err != nil {
-					return err
-				}
-				to, err := stepTo(l, p.Standing.Step, step)
-				if err != nil {
-					return err
-				}
-				d := archive.Decision{Step: to, Told: strings.ReplaceAll(string(p.Standing.Verdict), "_", " ") + ": " + p.Standing.Because.String(), Reason: reason, By: by}
-				if err := a.Decide(cmd.Context(), p.Athlete.Code, d); err != nil {
-					return err
-				}
-				word := to
-				if to == "" {
-					word = "nothing more: all steps are done"
-				}
-				fmt.Fprintf(cmd.OutOrStdout(), "%s works on %s (the rules said %s)\n", p.Athlete.Code, word, strings.ReplaceAll(string(p.Standing.Verdict), "_", " "))
-				return nil
-			})
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd, args[0]) },
 	}
-	ladderFlag(cmd, &ladder)
-	cmd.Flags().StringVar(&step, "step", "", "`STEP` to work on: its id, next, or done")
-	cmd.Flags().StringVar(&by, "by", "", "`WHO` decides")
-	cmd.Flags().StringVar(&reason, "reason", "", "`WHY`")
+	ladderFlag(cmd, &o.ladder)
+	cmd.Flags().StringVar(&o.step, "step", "", "`STEP` to work on: its id, next, or done")
+	cmd.Flags().StringVar(&o.by, "by", "", "`WHO` decides")
+	cmd.Flags().StringVar(&o.reason, "reason", "", "`WHY`")
 	return cmd
 }
+
+func (o decideOptions) run(cmd *cobra.Command, code string) error {
+	if o.step == "" || o.by == "" || o.reason == "" {
+		return wrong(cmd, "say the step, who decides, and why: --step, --by and --reason")
+	}
+	l, err := loadLadder(o.ladder)
+	if err != nil {
+		return err
+	}
+	return with(cmd, func(a *archive.Archive) error {
+		at, err := standing.One(cmd.Context(), a, l, code)
+		if err != nil {
+			return err
+		}
+		d, err := o.decision(l, at.Standing)
+		if err != nil {
+			return err
+		}
+		if err := a.Decide(cmd.Context(), at.Athlete.Code, d); err != nil {
+			return err
+		}
+		to := cmp.Or(d.Step, "nothing more: all steps are done")
+		fmt.Fprintf(cmd.OutOrStdout(), "%s works on %s (the rules said %s)\n", at.Athlete.Code, to, verdictWords(at.Standing))
+		return nil
+	})
+}
+
+// decision is what is kept of the decision: the step, and what the rules said.
+func (o decideOptions) decision(l scoring.Ladder, now scoring.Standing) (archive.Decision, error) {
+	to, err := stepTo(l, now.Step, o.step)
+	told := verdictWords(now) + ": " + now.Because.String()
+	return archive.Decision{Step: to, Told: told, Reason: o.reason, By: o.by}, err
+}
+
+// verdictWords are what the rules say, in words.
+func verdictWords(s scoring.Standing) string { return strings.ReplaceAll(string(s.Verdict), "_", " ") }
 
 // stepTo is the step that the words mean, "" for none left.
 func stepTo(l scoring.Ladder, now, words string) (string, error) {
