@@ -12,8 +12,13 @@ import (
 	"steadfall/scoring"
 )
 
+// compareOptions are the result files of both sessions.
+type compareOptions struct {
+	then, now []string
+}
+
 func newCompare() *cobra.Command {
-	var then, now []string
+	var o compareOptions
 	cmd := &cobra.Command{
 		Use:   "compare --then A.json,B.json --now C.json,D.json",
 		Short: "tell whether an athlete changed between two sessions",
@@ -23,27 +28,29 @@ mean of each session's trials, with its ±, beside the smallest change that is n
 task.`,
 		Example: "  steadfall compare --then may-1.json,may-2.json,may-3.json --now june-1.json,june-2.json",
 		Args:    noArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			if len(then) == 0 || len(now) == 0 {
-				return wrong(cmd, "name the results of both sessions with --then and --now")
-			}
-			a, err := readResults(then)
-			if err != nil {
-				return err
-			}
-			b, err := readResults(now)
-			if err != nil {
-				return err
-			}
-			if err := scoring.OneKind(slices.Concat(a, b), slices.Concat(then, now), false); err != nil {
-				return err
-			}
-			return printChanges(cmd.OutOrStdout(), a, b)
-		},
+		RunE:    func(cmd *cobra.Command, _ []string) error { return o.run(cmd) },
 	}
-	cmd.Flags().StringSliceVar(&then, "then", nil, "results of the earlier session (`FILES`)")
-	cmd.Flags().StringSliceVar(&now, "now", nil, "results of the later session (`FILES`)")
+	cmd.Flags().StringSliceVar(&o.then, "then", nil, "results of the earlier session (`FILES`)")
+	cmd.Flags().StringSliceVar(&o.now, "now", nil, "results of the later session (`FILES`)")
 	return cmd
+}
+
+func (o compareOptions) run(cmd *cobra.Command) error {
+	if len(o.then) == 0 || len(o.now) == 0 {
+		return wrong(cmd, "name the results of both sessions with --then and --now")
+	}
+	then, err := readResults(o.then)
+	if err != nil {
+		return err
+	}
+	now, err := readResults(o.now)
+	if err != nil {
+		return err
+	}
+	if err := scoring.OneKind(slices.Concat(then, now), slices.Concat(o.then, o.now), false); err != nil {
+		return err
+	}
+	return printChanges(cmd.OutOrStdout(), then, now)
 }
 
 // printChanges prints a line for each measure that both sessions have.

@@ -10,8 +10,13 @@ import (
 	"steadfall/scoring"
 )
 
+// trialsOptions are how joined trials are printed.
+type trialsOptions struct {
+	asJSON bool
+}
+
 func newTrials() *cobra.Command {
-	var asJSON bool
+	var o trialsOptions
 	cmd := &cobra.Command{
 		Use:   "trials RESULT.json RESULT.json ...",
 		Short: "join the results of several trials of one task",
@@ -24,42 +29,56 @@ to a squat jump.`,
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, args []string) error {
-			results, err := readResults(args)
-			if err != nil {
-				return err
-			}
-			if err := scoring.OneKind(results, args, true); err != nil {
-				return err
-			}
-			var scores []scoring.Score
-			for _, r := range results {
-				scores = append(scores, r.Score)
-			}
-			t, err := scoring.Join(scores)
-			if err != nil {
-				return err
-			}
-			t.Jumps = scoring.SummariseJumps(results)
-			out := cmd.OutOrStdout()
-			if asJSON {
-				return printJSON(out, t)
-			}
-			fmt.Fprintf(out, "%s: %.1f ± %.1f errors, the mean of %d trials\n", t.Checklist, t.Mean, t.SD, t.Trials)
-			printJumps(out, t.Jumps)
-			w := tabwriter.NewWriter(out, 0, 8, 2, ' ', 0)
-			for _, it := range t.Items {
-				word := "no"
-				if it.Shown {
-					word = "shown"
-				}
-				fmt.Fprintf(w, "  %s\t%s\t%s\tsure in %d of %d seen\n", word, it.ID, it.Side, it.Error, it.Seen)
-			}
-			return w.Flush()
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd, args) },
 	}
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print JSON")
+	cmd.Flags().BoolVar(&o.asJSON, "json", false, "print JSON")
 	return cmd
+}
+
+func (o trialsOptions) run(cmd *cobra.Command, names []string) error {
+	results, err := readResults(names)
+	if err != nil {
+		return err
+	}
+	if err := scoring.OneKind(results, names, true); err != nil {
+		return err
+	}
+	t, err := joined(results)
+	if err != nil {
+		return err
+	}
+	if o.asJSON {
+		return printJSON(cmd.OutOrStdout(), t)
+	}
+	return printTrials(cmd.OutOrStdout(), t)
+}
+
+// joined joins the scores and the jump heights of several results.
+func joined(results []scoring.Result) (scoring.Together, error) {
+	var scores []scoring.Score
+	for _, r := range results {
+		scores = append(scores, r.Score)
+	}
+	t, err := scoring.Join(scores)
+	if err != nil {
+		return t, err
+	}
+	t.Jumps = scoring.SummariseJumps(results)
+	return t, nil
+}
+
+func printTrials(w io.Writer, all scoring.Together) error {
+	fmt.Fprintf(w, "%s: %.1f ± %.1f errors, the mean of %d trials\n", all.Checklist, all.Mean, all.SD, all.Trials)
+	printJumps(w, all.Jumps)
+	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	for _, it := range all.Items {
+		word := "no"
+		if it.Shown {
+			word = "shown"
+		}
+		fmt.Fprintf(t, "  %s\t%s\t%s\tsure in %d of %d seen\n", word, it.ID, it.Side, it.Error, it.Seen)
+	}
+	return t.Flush()
 }
 
 func printJumps(w io.Writer, all []scoring.JumpSummary) {
