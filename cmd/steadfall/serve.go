@@ -5,6 +5,7 @@ import (
 	"crypto/tls"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"log/slog"
 	"net"
@@ -20,12 +21,20 @@ import (
 	"steadfall/internal/archive"
 	"steadfall/internal/beside"
 	"steadfall/internal/desk"
+	"steadfall/scoring"
 )
 
+// serveOptions are where and how the desk is served.
+type serveOptions struct {
+	ladder           string
+	listen           string
+	names            []string
+	cert, key        string
+	selfMade, inches bool
+}
+
 func newServe() *cobra.Command {
-	var listen, cert, key, ladder string
-	var selfMade, inches bool
-	var names []string
+	var o serveOptions
 	cmd := &cobra.Command{
 		Use: "serve [--listen ADDRESS:PORT]", Short: "serve the squad's archive to browsers, phones first", Args: noArgs,
 		Long: `Serve the squad's archive to the browsers of its staff, and single pages to athletes by
@@ -35,75 +44,109 @@ certificate you have (--tls-cert, --tls-key), or one it makes itself (--self-mad
 which browsers warn once because nobody vouches for it; compare the fingerprint.`,
 		Example: `  steadfall serve --archive squad
   steadfall serve --archive squad --listen 192.168.1.20:8443 --self-made-tls`,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			if (cert == "") != (key == "") {
-				return wrong(cmd, "--tls-cert and --tls-key belong together")
-			}
-			if err := beside.ReadClips(); err != nil {
-				return err
-			}
-			l, err := loadLadder(ladder)
-			if err != nil {
-				return err
-			}
-			if err := makeWhereNone(cmd); err != nil {
-				return err
-			}
-			return with(cmd, func(a *archive.Archive) error {
-				ln, err := net.Listen("tcp", listen)
-				if err != nil {
-					return fmt.Errorf("%q cannot be listened on; check the address, and that nothing else uses the port", listen)
-				}
-				defer ln.Close()
-				host, port, err := net.SplitHostPort(ln.Addr().String())
-				if err != nil {
-					return err
-				}
-				ip := net.ParseIP(host)
-				secure := cert != "" || selfMade
-				if !ip.IsLoopback() && !secure {
-					return wrong(cmd, "others in the network could read along: add --self-made-tls, or --tls-cert and --tls-key")
-				}
-				hosts := hostsOf(ip, names)
-				d, err := desk.New(cmd.Context(), desk.Options{
-					Archive: a, Ladder: l, Tool: "steadfall " + version, Hosts: withPort(hosts, port, secure), Secure: secure, Inches: inches,
-					Log: slog.New(slog.NewTextHandler(cmd.ErrOrStderr(), nil)),
-				})
-				if err != nil {
-					return err
-				}
-				stop, err := d.Start(cmd.Context())
-				if err != nil {
-					return err
-				}
-				defer stop()
-				server := &http.Server{
-					Handler: d.Handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: 2 * time.Minute, IdleTimeout: 2 * time.Minute,
-					ErrorLog: slog.NewLogLogger(slog.DiscardHandler, slog.LevelError),
-				}
-				server.RegisterOnShutdown(d.CloseStreams)
-				if secure {
-					c, err := certificate(cert, key, hosts)
-					if err != nil {
-						return err
-					}
-					server.TLSConfig = &tls.Config{MinVersion: tls.VersionTLS12, Certificates: []tls.Certificate{c}}
-				}
-				announce(cmd, d, hosts[0], port, secure, ip.IsLoopback())
-				return serveUntilDone(cmd.Context(), server, ln)
-			})
-		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return o.run(cmd) },
 	}
 	archiveFlag(cmd)
-	ladderFlag(cmd, &ladder)
+	ladderFlag(cmd, &o.ladder)
 	f := cmd.Flags()
-	f.StringVar(&listen, "listen", "127.0.0.1:8480", "`ADDRESS:PORT` to listen on")
-	f.StringSliceVar(&names, "name", nil, "another `NAME` of this machine that browsers may call it by")
-	f.StringVar(&cert, "tls-cert", "", "certificate (`FILE.pem`)")
-	f.StringVar(&key, "tls-key", "", "its key (`FILE.pem`)")
-	f.BoolVar(&inches, "imperial", false, "lengths on the pages in inches")
-	f.BoolVar(&selfMade, "self-made-tls", false, "encrypt with a certificate made here")
+	f.StringVar(&o.listen, "listen", "127.0.0.1:8480", "`ADDRESS:PORT` to listen on")
+	f.StringSliceVar(&o.names, "name", nil, "another `NAME` of this machine that browsers may call it by")
+	f.StringVar(&o.cert, "tls-cert", "", "certificate (`FILE.pem`)")
+	f.StringVar(&o.key, "tls-key", "", "its key (`FILE.pem`)")
+	f.BoolVar(&o.inches, "imperial", false, "lengths on the pages in inches")
+	f.BoolVar(&o.selfMade, "self-made-tls", false, "encrypt with a certificate made here")
 	return cmd
+}
+
+// secure is whether what is served is encrypted.
+func (o serveOptions) secure() bool { return o.cert != "" || o.selfMade }
+
+func (o serveOptions) run(cmd *cobra.Command) error {
+	if (o.cert == "") != (o.key == "") {
+		return wrong(cmd, "--tls-cert and --tls-key belong together")
+	}
+	if err := beside.ReadClips(); err != nil {
+		return err
+	}
+	l, err := loadLadder(o.ladder)
+	if err != nil {
+		return err
+	}
+	if err := makeWhereNone(cmd); err != nil {
+		return err
+	}
+	return with(cmd, func(a *archive.Archive) error {
+		ln, err := net.Listen("tcp", o.listen)
+		if err != nil {
+			return fmt.Errorf("%q cannot be listened on; check the address, and that nothing else uses the port", o.listen)
+		}
+		defer ln.Close()
+		at, err := o.place(cmd, ln)
+		if err != nil {
+			return err
+		}
+		return o.serve(cmd, a, l, ln, at)
+	})
+}
+
+// place is where browsers find the desk.
+type place struct {
+	hosts    []string // the names and addresses they may call it by, the best first
+	port     string
+	secure   bool
+	loopback bool // from this machine only
+}
+
+// place is where browsers find what listens, and refuses that others in the network read along.
+func (o serveOptions) place(cmd *cobra.Command, ln net.Listener) (place, error) {
+	host, port, err := net.SplitHostPort(ln.Addr().String())
+	if err != nil {
+		return place{}, err
+	}
+	ip := net.ParseIP(host)
+	if !ip.IsLoopback() && !o.secure() {
+		return place{}, wrong(cmd, "others in the network could read along: add --self-made-tls, or --tls-cert and --tls-key")
+	}
+	return place{hosts: hostsOf(ip, o.names), port: port, secure: o.secure(), loopback: ip.IsLoopback()}, nil
+}
+
+// serve serves the desk until it is stopped.
+func (o serveOptions) serve(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, ln net.Listener, at place) error {
+	d, err := desk.New(cmd.Context(), desk.Options{
+		Archive: a, Ladder: l, Tool: "steadfall " + version, Hosts: at.withPort(), Secure: at.secure, Inches: o.inches,
+		Log: slog.New(slog.NewTextHandler(cmd.ErrOrStderr(), nil)),
+	})
+	if err != nil {
+		return err
+	}
+	stop, err := d.Start(cmd.Context())
+	if err != nil {
+		return err
+	}
+	defer stop()
+	server, err := o.server(d, at)
+	if err != nil {
+		return err
+	}
+	announce(cmd.OutOrStdout(), d.FirstPath(), at)
+	return serveUntilDone(cmd.Context(), server, ln)
+}
+
+// server is the desk as a server, patient with slow phones but not without end.
+func (o serveOptions) server(d *desk.Desk, at place) (*http.Server, error) {
+	server := &http.Server{
+		Handler: d.Handler(), ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, WriteTimeout: 2 * time.Minute, IdleTimeout: 2 * time.Minute,
+		ErrorLog: slog.NewLogLogger(slog.DiscardHandler, slog.LevelError),
+	}
+	server.RegisterOnShutdown(d.CloseStreams)
+	if at.secure {
+		c, err := certificate(o.cert, o.key, at.hosts)
+		if err != nil {
+			return nil, err
+		}
+		server.TLSConfig = &tls.Config{MinVersion: tls.VersionTLS12, Certificates: []tls.Certificate{c}}
+	}
+	return server, nil
 }
 
 // makeWhereNone makes an archive where the folder is new or empty: the page of the first
@@ -142,17 +185,28 @@ func hostsOf(ip net.IP, names []string) []string {
 	return append(hosts, "127.0.0.1", "localhost")
 }
 
-func withPort(hosts []string, port string, secure bool) []string {
+// withPort are the hosts as browsers write them.
+func (p place) withPort() []string {
 	var out []string
-	for _, h := range hosts {
-		out = append(out, net.JoinHostPort(h, port))
-		if secure && port == "443" || !secure && port == "80" { // browsers leave the usual one out
+	for _, h := range p.hosts {
+		out = append(out, net.JoinHostPort(h, p.port))
+		if p.secure && p.port == "443" || !p.secure && p.port == "80" { // browsers leave the usual one out
 			out = append(out, h)
 		}
 	}
 	return out
 }
 
+// address is the best address of the desk.
+func (p place) address() string {
+	scheme := "http"
+	if p.secure {
+		scheme = "https"
+	}
+	return scheme + "://" + net.JoinHostPort(p.hosts[0], p.port)
+}
+
+// certificate is the one that was given, or one made here for these hosts.
 func certificate(cert, key string, hosts []string) (tls.Certificate, error) {
 	if cert != "" {
 		c, err := tls.LoadX509KeyPair(cert, key)
@@ -170,19 +224,13 @@ func certificate(cert, key string, hosts []string) (tls.Certificate, error) {
 
 // announce prints where the desk is, with a square code for a phone, and the link of the
 // first account.
-func announce(cmd *cobra.Command, d *desk.Desk, host, port string, secure, loopback bool) {
-	out := cmd.OutOrStdout()
-	scheme := "http"
-	if secure {
-		scheme = "https"
-	}
-	address := scheme + "://" + net.JoinHostPort(host, port)
-	fmt.Fprintf(out, "The desk is at %s\n", address)
-	open := address + d.FirstPath()
-	if d.FirstPath() != "" {
+func announce(out io.Writer, firstPath string, at place) {
+	fmt.Fprintf(out, "The desk is at %s\n", at.address())
+	open := at.address() + firstPath
+	if firstPath != "" {
 		fmt.Fprintf(out, "Make the first account here, once: %s\n", open)
 	}
-	if !loopback {
+	if !at.loopback {
 		qrterminal.GenerateHalfBlock(open, qrterminal.L, out)
 	}
 	fmt.Fprintln(out, "Stop it with Ctrl-C.")
