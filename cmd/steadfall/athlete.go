@@ -11,12 +11,12 @@ import (
 
 	"steadfall/internal/archive"
 	"steadfall/internal/present"
-	"steadfall/internal/roster"
 	"steadfall/internal/standing"
 	"steadfall/kinematics"
 	"steadfall/report/athlete"
 	"steadfall/report/locale"
 	"steadfall/report/physio"
+	"steadfall/scoring"
 )
 
 func newAthlete() *cobra.Command {
@@ -26,49 +26,52 @@ func newAthlete() *cobra.Command {
 	return cmd
 }
 
+// addOptions are what is said of an athlete.
+type addOptions struct {
+	given       archive.Athlete
+	leg, by, on string
+}
+
 func newAthleteAdd() *cobra.Command {
-	var p archive.Athlete
-	var leg, by, on string
+	var o addOptions
 	cmd := &cobra.Command{
 		Use: "add CODE [--name NAME] [--height-cm N] ...", Short: "add an athlete, or change their details", Args: oneArg("code"),
 		Long: `Add an athlete, or change the details of one that is there; what is not given stays.
 The code is a short name for files and lists, such as Ash or 07. Consent is needed before
 anything of an athlete is imported: give it here with --consent-by, or later with
 steadfall athlete consent.`,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return with(cmd, func(a *archive.Archive) error {
-				p.Code, p.Leg = args[0], kinematics.Side(leg)
-				if by != "" {
-					p.Consent = &archive.Consent{Given: true, Date: on, By: by}
-				}
-				known, err := knownAthlete(cmd, a, p.Code)
-				if err != nil {
-					return err
-				}
-				added, err := a.Put(cmd.Context(), merged(cmd, known, p))
-				if err != nil {
-					return err
-				}
-				word := "changed"
-				if added > 0 {
-					word = "added"
-				}
-				fmt.Fprintf(cmd.OutOrStdout(), "%s %s\n", word, p.Code)
-				return nil
-			})
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd, args[0]) },
 	}
 	f := cmd.Flags()
-	f.StringVar(&p.Name, "name", "", "the athlete's `NAME`; may be left out")
-	f.StringVar(&p.Sex, "sex", "", "`SEX`: female, male or other")
-	f.IntVar(&p.BirthYear, "birth-year", 0, "`YEAR` of birth")
-	f.StringVar(&leg, "leg", "", "dominant `LEG`: left or right")
-	statureFlag(f, &p.HeightCM, "height-cm", "height, `CM`; gives the scale where no length is known")
-	numberFlag(f, &p.MassKG, "mass-kg", 15, 250, "mass, `KG`")
-	f.StringVar(&p.Notes, "notes", "", "`TEXT` for staff")
-	f.StringVar(&by, "consent-by", "", "`WHO` consented: the athlete, or a minor's guardian by name")
-	f.StringVar(&on, "consent-on", today(), "`DATE` of the consent")
+	f.StringVar(&o.given.Name, "name", "", "the athlete's `NAME`; may be left out")
+	f.StringVar(&o.given.Sex, "sex", "", "`SEX`: female, male or other")
+	f.IntVar(&o.given.BirthYear, "birth-year", 0, "`YEAR` of birth")
+	f.StringVar(&o.leg, "leg", "", "dominant `LEG`: left or right")
+	statureFlag(f, &o.given.HeightCM, "height-cm", "height, `CM`; gives the scale where no length is known")
+	numberFlag(f, &o.given.MassKG, "mass-kg", 15, 250, "mass, `KG`")
+	f.StringVar(&o.given.Notes, "notes", "", "`TEXT` for staff")
+	f.StringVar(&o.by, "consent-by", "", "`WHO` consented: the athlete, or a minor's guardian by name")
+	f.StringVar(&o.on, "consent-on", today(), "`DATE` of the consent")
 	return cmd
+}
+
+func (o addOptions) run(cmd *cobra.Command, code string) error {
+	return with(cmd, func(a *archive.Archive) error {
+		known, err := knownAthlete(cmd, a, code)
+		if err != nil {
+			return err
+		}
+		added, err := a.Put(cmd.Context(), o.merged(cmd, known))
+		if err != nil {
+			return err
+		}
+		word := "changed"
+		if added > 0 {
+			word = "added"
+		}
+		fmt.Fprintf(cmd.OutOrStdout(), "%s %s\n", word, code)
+		return nil
+	})
 }
 
 // knownAthlete is the athlete of a code, or nothing of them where there is none.
@@ -79,23 +82,33 @@ func knownAthlete(cmd *cobra.Command, a *archive.Archive, code string) (archive.
 }
 
 // merged is the known athlete with what the flags give.
-func merged(cmd *cobra.Command, known, given archive.Athlete) archive.Athlete {
+func (o addOptions) merged(cmd *cobra.Command, known archive.Athlete) archive.Athlete {
 	set := func(flag string, f func()) {
 		if cmd.Flags().Changed(flag) {
 			f()
 		}
 	}
-	set("name", func() { known.Name = given.Name })
-	set("sex", func() { known.Sex = given.Sex })
-	set("birth-year", func() { known.BirthYear = given.BirthYear })
-	set("leg", func() { known.Leg = given.Leg })
-	set("height-cm", func() { known.HeightCM = given.HeightCM })
-	set("mass-kg", func() { known.MassKG = given.MassKG })
-	set("notes", func() { known.Notes = given.Notes })
-	if known.Consent = nil; given.Consent != nil {
-		known.Consent = given.Consent
+	set("name", func() { known.Name = o.given.Name })
+	set("sex", func() { known.Sex = o.given.Sex })
+	set("birth-year", func() { known.BirthYear = o.given.BirthYear })
+	set("leg", func() { known.Leg = kinematics.Side(o.leg) })
+	set("height-cm", func() { known.HeightCM = o.given.HeightCM })
+	set("mass-kg", func() { known.MassKG = o.given.MassKG })
+	set("notes", func() { known.Notes = o.given.Notes })
+	if known.Consent = nil; o.by != "" {
+		known.Consent = &archive.Consent{Given: true, Date: o.on, By: o.by}
 	}
 	return known
+}
+
+// find is the athlete of a code, or one of whom only the code is known.
+func find(all []archive.Athlete, code string) (archive.Athlete, bool) {
+	for _, p := range all {
+		if strings.EqualFold(p.Code, code) {
+			return p, true
+		}
+	}
+	return archive.Athlete{Code: code}, false
 }
 
 func newAthleteList() *cobra.Command {
@@ -107,42 +120,53 @@ func newAthleteList() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				t := tabwriter.NewWriter(cmd.OutOrStdout(), 0, 8, 2, ' ', 0)
-				fmt.Fprintln(t, "code\tname\tborn\theight\tconsent")
-				for _, p := range all {
-					fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", p.Code, p.Name, orDash(p.BirthYear != 0, "%d", p.BirthYear), orDash(p.HeightCM > 0, "%.0f cm", p.HeightCM), consentWords(p))
-				}
-				return t.Flush()
+				return printAthletes(cmd.OutOrStdout(), all)
 			})
 		},
 	}
 }
 
+func printAthletes(w io.Writer, all []archive.Athlete) error {
+	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
+	fmt.Fprintln(t, "code\tname\tborn\theight\tconsent")
+	for _, p := range all {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\n", p.Code, p.Name, orDash(p.BirthYear != 0, "%d", p.BirthYear), orDash(p.HeightCM > 0, "%.0f cm", p.HeightCM), consentWords(p))
+	}
+	return t.Flush()
+}
+
+// consentOptions are who gave or withdrew consent, and when.
+type consentOptions struct {
+	by, on    string
+	withdrawn bool
+}
+
 func newAthleteConsent() *cobra.Command {
-	var by, on string
-	var withdrawn bool
+	var o consentOptions
 	cmd := &cobra.Command{
 		Use: "consent CODE --by WHO [--on DATE] [--withdrawn]", Short: "record that consent to film and keep was given or withdrawn", Args: oneArg("athlete"),
 		Long: `Record that consent to film and to keep the results was given or withdrawn, by the athlete
 or, for a minor, by a guardian; local law says who may. Withdrawn consent stops imports;
 what is kept already is taken out with steadfall athlete delete.`,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if by == "" {
-				return wrong(cmd, "say who gave or withdrew it with --by")
-			}
-			return with(cmd, func(a *archive.Archive) error {
-				if err := a.SetConsent(cmd.Context(), args[0], archive.Consent{Given: !withdrawn, Date: on, By: by}); err != nil {
-					return err
-				}
-				fmt.Fprintln(cmd.OutOrStdout(), "recorded")
-				return nil
-			})
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd, args[0]) },
 	}
-	cmd.Flags().StringVar(&by, "by", "", "`WHO`: the athlete, or a minor's guardian by name")
-	cmd.Flags().StringVar(&on, "on", today(), "`DATE`")
-	cmd.Flags().BoolVar(&withdrawn, "withdrawn", false, "the consent was withdrawn")
+	cmd.Flags().StringVar(&o.by, "by", "", "`WHO`: the athlete, or a minor's guardian by name")
+	cmd.Flags().StringVar(&o.on, "on", today(), "`DATE`")
+	cmd.Flags().BoolVar(&o.withdrawn, "withdrawn", false, "the consent was withdrawn")
 	return cmd
+}
+
+func (o consentOptions) run(cmd *cobra.Command, code string) error {
+	if o.by == "" {
+		return wrong(cmd, "say who gave or withdrew it with --by")
+	}
+	return with(cmd, func(a *archive.Archive) error {
+		if err := a.SetConsent(cmd.Context(), code, archive.Consent{Given: !o.withdrawn, Date: o.on, By: o.by}); err != nil {
+			return err
+		}
+		fmt.Fprintln(cmd.OutOrStdout(), "recorded")
+		return nil
+	})
 }
 
 func newAthleteExport() *cobra.Command {
@@ -172,189 +196,125 @@ func exportAthlete(cmd *cobra.Command, a *archive.Archive, code, out string) err
 	return nil
 }
 
+// deleteOptions are whether it is meant, and the copy that is made first, empty for none.
+type deleteOptions struct {
+	yes    bool
+	export string
+}
+
 func newAthleteDelete() *cobra.Command {
-	var yes bool
-	var export string
+	var o deleteOptions
 	cmd := &cobra.Command{
 		Use: "delete CODE --yes [--export FILE.zip]", Short: "take an athlete and all that is kept of them out for good", Args: oneArg("athlete"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return with(cmd, func(a *archive.Archive) error {
-				p, err := a.Athlete(cmd.Context(), args[0])
-				if err != nil {
-					return err
-				}
-				if !yes {
-					return wrong(cmd, "deleting %s cannot be undone; say --yes to do it, and --export FILE.zip to have a copy first", p.Code)
-				}
-				if export != "" {
-					if err := exportAthlete(cmd, a, p.Code, export); err != nil {
-						return err
-					}
-				}
-				d, err := a.Delete(cmd.Context(), p.Code)
-				if err != nil {
-					return err
-				}
-				out := cmd.OutOrStdout()
-				fmt.Fprintf(out, "deleted %s: %d trials, %d clips and pictures\n", p.Code, d.Trials, d.Files)
-				for _, b := range d.Backups {
-					fmt.Fprintf(out, "still in the backup %s of %s; delete it and make a new one\n", b.File, b.Made)
-				}
-				return nil
-			})
+			return with(cmd, func(a *archive.Archive) error { return o.run(cmd, a, args[0]) })
 		},
 	}
-	cmd.Flags().BoolVar(&yes, "yes", false, "delete without asking back")
-	cmd.Flags().StringVar(&export, "export", "", "first write everything of the athlete into `FILE.zip`")
+	cmd.Flags().BoolVar(&o.yes, "yes", false, "delete without asking back")
+	cmd.Flags().StringVar(&o.export, "export", "", "first write everything of the athlete into `FILE.zip`")
 	return cmd
 }
 
+func (o deleteOptions) run(cmd *cobra.Command, a *archive.Archive, code string) error {
+	p, err := a.Athlete(cmd.Context(), code)
+	if err != nil {
+		return err
+	}
+	if !o.yes {
+		return wrong(cmd, "deleting %s cannot be undone; say --yes to do it, and --export FILE.zip to have a copy first", p.Code)
+	}
+	if o.export != "" {
+		if err := exportAthlete(cmd, a, p.Code, o.export); err != nil {
+			return err
+		}
+	}
+	d, err := a.Delete(cmd.Context(), p.Code)
+	if err != nil {
+		return err
+	}
+	out := cmd.OutOrStdout()
+	fmt.Fprintf(out, "deleted %s: %d trials, %d clips and pictures\n", p.Code, d.Trials, d.Files)
+	for _, b := range d.Backups {
+		fmt.Fprintf(out, "still in the backup %s of %s; delete it and make a new one\n", b.File, b.Made)
+	}
+	return nil
+}
+
+// athletePageOptions are the pages of an athlete, empty for none, and the day of the physio's.
+type athletePageOptions struct {
+	ladder       string
+	html, physio string
+	date, task   string
+	locale       locale.Locale
+}
+
 func newAthleteReport() *cobra.Command {
-	var ladder, html, forPhysio, date, task string
-	var loc locale.Locale
+	var o athletePageOptions
 	cmd := &cobra.Command{
 		Use: "report CODE [-o PAGE.html] [--physio PAGE.html]", Short: "write an athlete's page: where they stand, what changed", Args: oneArg("athlete"),
 		Long: `Write an athlete's page: where they stand on the ladder and what changed. With --physio
 also, or only, every trial of one day with every number: the checklist trial by trial, the
 curves of all trials and their mean, both legs, earlier sessions, clips and settings.`,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if html == "" && forPhysio == "" {
-				return wrong(cmd, "name the page with -o PAGE.html or --physio PAGE.html")
-			}
-			if err := cmp.Or(checkOut(cmd, "-o", html, pageOrDash), checkOut(cmd, "--physio", forPhysio, pageOrDash)); err != nil {
-				return err
-			}
-			if date != "" {
-				if err := archive.CheckDate(date); err != nil {
-					return err
-				}
-			}
-			l, err := loadLadder(ladder)
-			if err != nil {
-				return err
-			}
-			return with(cmd, func(a *archive.Archive) error {
-				at, err := standing.One(cmd.Context(), a, l, args[0])
-				if err != nil {
-					return err
-				}
-				page, err := present.One(cmd.Context(), a, l, at, "steadfall "+version)
-				if err != nil {
-					return err
-				}
-				page.Locale = loc
-				if err := writeOut(cmd, html, func(w io.Writer) error { return athlete.Write(w, page) }); err != nil || forPhysio == "" {
-					return err
-				}
-				numbers, err := present.Physio(cmd.Context(), a, page.Code, present.Day{Date: date, Task: kinematics.Task(task)}, "steadfall "+version, nil, nil)
-				if err != nil {
-					return err
-				}
-				numbers.Locale = loc
-				return writeOut(cmd, forPhysio, func(w io.Writer) error { return physio.Write(w, numbers) })
-			})
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return o.run(cmd, args[0]) },
 	}
-	ladderFlag(cmd, &ladder)
-	cmd.Flags().StringVarP(&html, "out", "o", "", "write the page (`PAGE.html`)")
-	cmd.Flags().StringVar(&forPhysio, "physio", "", "write every number of one day (`PAGE.html`)")
-	cmd.Flags().StringVar(&date, "date", "", "that day (`YYYY-MM-DD`); the newest unless said otherwise")
-	cmd.Flags().StringVar(&task, "task", "", "that `TASK`; the one with the most trials that day unless said otherwise")
-	localeFlags(cmd, &loc)
+	ladderFlag(cmd, &o.ladder)
+	cmd.Flags().StringVarP(&o.html, "out", "o", "", "write the page (`PAGE.html`)")
+	cmd.Flags().StringVar(&o.physio, "physio", "", "write every number of one day (`PAGE.html`)")
+	cmd.Flags().StringVar(&o.date, "date", "", "that day (`YYYY-MM-DD`); the newest unless said otherwise")
+	cmd.Flags().StringVar(&o.task, "task", "", "that `TASK`; the one with the most trials that day unless said otherwise")
+	localeFlags(cmd, &o.locale)
 	return cmd
 }
 
-func newAthleteImport() *cobra.Command {
-	var dry bool
-	cmd := &cobra.Command{
-		Use: "import ROSTER.csv [--dry-run]", Short: "add or change many athletes from a table", Args: oneArg("table"),
-		Long: `Add or change many athletes from a table as spreadsheets write it, all or none: columns
-parted by commas, semicolons or tabs, in UTF-8 or UTF-16. The first line names the columns:
-code, and any of name, sex, birth_year, leg, height_cm, mass_kg, notes, consent_by,
-consent_on. Columns that are not there and empty cells change nothing. Every change is
-printed; with --dry-run that is all.`,
-		Example: "  code,sex,birth_year,height_cm,consent_by,consent_on\n  Ash,female,2008,172,R. Reed (guardian),2026-08-01",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			rows, err := roster.Read(args[0])
-			if err != nil {
-				return fmt.Errorf("%q: %w", args[0], err)
-			}
-			return with(cmd, func(a *archive.Archive) error { return importRoster(cmd, a, rows, dry) })
-		},
+func (o athletePageOptions) run(cmd *cobra.Command, code string) error {
+	if err := o.check(cmd); err != nil {
+		return err
 	}
-	cmd.Flags().BoolVar(&dry, "dry-run", false, "print what would change, and change nothing")
-	return cmd
-}
-
-// importRoster says what a roster changes, and does it unless it is a dry run.
-func importRoster(cmd *cobra.Command, a *archive.Archive, rows []roster.Row, dry bool) error {
-	known, err := a.Athletes(cmd.Context())
+	l, err := loadLadder(o.ladder)
 	if err != nil {
 		return err
 	}
-	out := cmd.OutOrStdout()
-	var all []archive.Athlete
-	added, changed := 0, 0
-	for _, r := range rows {
-		was, there := find(known, r.Code)
-		now, err := r.On(was)
+	return with(cmd, func(a *archive.Archive) error {
+		page, err := o.page(cmd, a, l, code)
 		if err != nil {
 			return err
 		}
-		if r.Consent && was.Consent != nil && !was.Consent.Given && now.Consent == was.Consent {
-			fmt.Fprintf(out, "%s: the consent stays %s, for the table's is no newer\n", was.Code, consentWords(was))
+		if err := writeOut(cmd, o.html, func(w io.Writer) error { return athlete.Write(w, page) }); err != nil || o.physio == "" {
+			return err
 		}
-		what := differences(was, now)
-		switch {
-		case !there:
-			added++
-			fmt.Fprintf(out, "%s: new; %s\n", now.Code, what)
-		case what == "":
-			continue
-		default:
-			changed++
-			fmt.Fprintf(out, "%s: %s\n", now.Code, what)
-		}
-		all = append(all, now)
+		return o.writePhysio(cmd, a, page.Code)
+	})
+}
+
+// check refuses pages that could not be written and a date that is none.
+func (o athletePageOptions) check(cmd *cobra.Command) error {
+	if o.html == "" && o.physio == "" {
+		return wrong(cmd, "name the page with -o PAGE.html or --physio PAGE.html")
 	}
-	same := len(rows) - added - changed
-	if dry {
-		fmt.Fprintf(out, "%d would be added, %d changed, %d are so already; nothing was changed\n", added, changed, same)
-		return nil
-	}
-	if _, err := a.Put(cmd.Context(), all...); err != nil {
+	if err := cmp.Or(checkOut(cmd, "-o", o.html, pageOrDash), checkOut(cmd, "--physio", o.physio, pageOrDash)); err != nil || o.date == "" {
 		return err
 	}
-	fmt.Fprintf(out, "%d added, %d changed, %d were so already\n", added, changed, same)
-	return nil
+	return archive.CheckDate(o.date)
 }
 
-// find is the athlete of a code, or one of whom only the code is known.
-func find(all []archive.Athlete, code string) (archive.Athlete, bool) {
-	for _, p := range all {
-		if strings.EqualFold(p.Code, code) {
-			return p, true
-		}
+// page is the athlete's page.
+func (o athletePageOptions) page(cmd *cobra.Command, a *archive.Archive, l scoring.Ladder, code string) (athlete.Page, error) {
+	at, err := standing.One(cmd.Context(), a, l, code)
+	if err != nil {
+		return athlete.Page{}, err
 	}
-	return archive.Athlete{Code: code}, false
+	page, err := present.One(cmd.Context(), a, l, at, "steadfall "+version)
+	page.Locale = o.locale
+	return page, err
 }
 
-// differences are what changes between two states of an athlete, or nothing.
-func differences(was, now archive.Athlete) string {
-	var out []string
-	for _, d := range []struct{ what, was, now string }{
-		{"name", was.Name, now.Name},
-		{"sex", was.Sex, now.Sex},
-		{"birth_year", orDash(was.BirthYear != 0, "%d", was.BirthYear), orDash(now.BirthYear != 0, "%d", now.BirthYear)},
-		{"leg", string(was.Leg), string(now.Leg)},
-		{"height_cm", orDash(was.HeightCM != 0, "%g", was.HeightCM), orDash(now.HeightCM != 0, "%g", now.HeightCM)},
-		{"mass_kg", orDash(was.MassKG != 0, "%g", was.MassKG), orDash(now.MassKG != 0, "%g", now.MassKG)},
-		{"notes", was.Notes, now.Notes},
-		{"consent", consentWords(was), consentWords(now)},
-	} {
-		if d.was != d.now {
-			out = append(out, fmt.Sprintf("%s %s → %s", d.what, orDash(d.was != "", "%s", d.was), d.now))
-		}
+// writePhysio writes the page for the physio, with every number of one day.
+func (o athletePageOptions) writePhysio(cmd *cobra.Command, a *archive.Archive, code string) error {
+	day := present.Day{Date: o.date, Task: kinematics.Task(o.task)}
+	numbers, err := present.Physio(cmd.Context(), a, code, day, "steadfall "+version, nil, nil)
+	if err != nil {
+		return err
 	}
-	return strings.Join(out, "; ")
+	numbers.Locale = o.locale
+	return writeOut(cmd, o.physio, func(w io.Writer) error { return physio.Write(w, numbers) })
 }
