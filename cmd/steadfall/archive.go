@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"text/tabwriter"
 
@@ -28,24 +29,26 @@ func newArchiveCreate() *cobra.Command {
 	var squad string
 	cmd := &cobra.Command{
 		Use: "create --archive FOLDER --squad NAME", Short: "make an empty archive in a new folder", Args: noArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			dir, err := archiveDir(cmd)
-			if err != nil {
-				return err
-			}
-			if squad == "" {
-				return wrong(cmd, "name the squad with --squad")
-			}
-			a, err := archive.Create(cmd.Context(), dir, archive.Squad{Name: squad})
-			if err != nil {
-				return err
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "made the archive %s\nnext: steadfall athlete add, or athlete import for a whole list\n", dir)
-			return a.Close()
-		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return createArchive(cmd, squad) },
 	}
 	cmd.Flags().StringVar(&squad, "squad", "", "`NAME` of the squad")
 	return cmd
+}
+
+func createArchive(cmd *cobra.Command, squad string) error {
+	dir, err := archiveDir(cmd)
+	if err != nil {
+		return err
+	}
+	if squad == "" {
+		return wrong(cmd, "name the squad with --squad")
+	}
+	a, err := archive.Create(cmd.Context(), dir, archive.Squad{Name: squad})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "made the archive %s\nnext: steadfall athlete add, or athlete import for a whole list\n", dir)
+	return a.Close()
 }
 
 func newArchiveBackup() *cobra.Command {
@@ -56,22 +59,24 @@ func newArchiveBackup() *cobra.Command {
 			if out == "" {
 				return wrong(cmd, "name the backup with -o FILE.zip")
 			}
-			return with(cmd, func(a *archive.Archive) error {
-				lost, err := a.Backup(cmd.Context(), out, staged(cmd, "backing up"))
-				if err != nil {
-					return err
-				}
-				if len(lost) > 0 {
-					tellLost(cmd, lost)
-					return fmt.Errorf("wrote %s, and read it back, but for %d files of the archive (see above); earlier backups may have them", out, len(lost))
-				}
-				fmt.Fprintf(cmd.OutOrStdout(), "wrote %s, and read it back; it holds everything, so keep it as safe as the archive\n", out)
-				return nil
-			})
+			return with(cmd, func(a *archive.Archive) error { return backUp(cmd, a, out) })
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "", "write the backup (`FILE.zip`)")
 	return cmd
+}
+
+func backUp(cmd *cobra.Command, a *archive.Archive, out string) error {
+	lost, err := a.Backup(cmd.Context(), out, staged(cmd, "backing up"))
+	if err != nil {
+		return err
+	}
+	if len(lost) > 0 {
+		tellLost(cmd, lost)
+		return fmt.Errorf("wrote %s, and read it back, but for %d files of the archive (see above); earlier backups may have them", out, len(lost))
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "wrote %s, and read it back; it holds everything, so keep it as safe as the archive\n", out)
+	return nil
 }
 
 func tellLost(cmd *cobra.Command, lost []string) {
@@ -88,34 +93,41 @@ func newArchiveCheck() *cobra.Command {
 --repair, clips and pictures that belong to no trial are moved into the folder left-over
 of the archive, to be looked at and deleted by hand; never those younger than an hour, and
 never where squad.db is not the database that the files were kept by.`,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			dir, err := archiveDir(cmd)
-			if err != nil {
-				return err
-			}
-			open := archive.OpenAsIs
-			if repair {
-				open = archive.Open
-			}
-			a, err := open(cmd.Context(), dir)
-			if err != nil {
-				return err
-			}
-			defer a.Close()
-			if repair {
-				if err := repaired(cmd, a); err != nil {
-					return err
-				}
-			}
-			c, err := a.Check(cmd.Context(), staged(cmd, "checking"))
-			if err != nil {
-				return err
-			}
-			return checked(cmd, c)
-		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return checkArchive(cmd, repair) },
 	}
 	cmd.Flags().BoolVar(&repair, "repair", false, "move clips and pictures of no trial into the folder left-over")
 	return cmd
+}
+
+// checkArchive reads everything, as it is or after a repair, and says what was found.
+func checkArchive(cmd *cobra.Command, repair bool) error {
+	a, err := openToCheck(cmd, repair)
+	if err != nil {
+		return err
+	}
+	defer a.Close()
+	if repair {
+		if err := repaired(cmd, a); err != nil {
+			return err
+		}
+	}
+	c, err := a.Check(cmd.Context(), staged(cmd, "checking"))
+	if err != nil {
+		return err
+	}
+	return checked(cmd, c)
+}
+
+// openToCheck opens the archive as it is, unless it is to be repaired.
+func openToCheck(cmd *cobra.Command, repair bool) (*archive.Archive, error) {
+	dir, err := archiveDir(cmd)
+	if err != nil {
+		return nil, err
+	}
+	if repair {
+		return archive.Open(cmd.Context(), dir)
+	}
+	return archive.OpenAsIs(cmd.Context(), dir)
 }
 
 // repaired moves what is left over and says what was moved.
@@ -149,79 +161,95 @@ func checked(cmd *cobra.Command, c archive.Checked) error {
 func newArchiveRestore() *cobra.Command {
 	return &cobra.Command{
 		Use: "restore BACKUP.zip --archive FOLDER", Short: "make an archive in a new folder from a backup", Args: oneArg("backup"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			dir, err := archiveDir(cmd)
-			if err != nil {
-				return err
-			}
-			lost, err := archive.Restore(cmd.Context(), args[0], dir)
-			if err != nil {
-				return err
-			}
-			if len(lost) > 0 {
-				tellLost(cmd, lost)
-				return fmt.Errorf("restored into %s, but %d things are not as they were (see above); other backups may have them", dir, len(lost))
-			}
-			fmt.Fprintf(cmd.OutOrStdout(), "restored into %s\n", dir)
-			return nil
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return restore(cmd, args[0]) },
 	}
 }
 
+func restore(cmd *cobra.Command, backup string) error {
+	dir, err := archiveDir(cmd)
+	if err != nil {
+		return err
+	}
+	lost, err := archive.Restore(cmd.Context(), backup, dir)
+	if err != nil {
+		return err
+	}
+	if len(lost) > 0 {
+		tellLost(cmd, lost)
+		return fmt.Errorf("restored into %s, but %d things are not as they were (see above); other backups may have them", dir, len(lost))
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "restored into %s\n", dir)
+	return nil
+}
+
+// rescoreOptions are by which checklist, empty for that of the feet, and from what.
+type rescoreOptions struct {
+	checklist string
+	again     bool
+}
+
 func newArchiveRescore() *cobra.Command {
-	var checklist string
-	var again bool
+	var o rescoreOptions
 	cmd := &cobra.Command{
 		Use: "rescore [--checklist NAME|FILE.yaml] [--measure-again]", Short: "score every trial again; earlier results stay", Args: noArgs,
 		Long: `Score every trial again, by another checklist or by this version's own ones, from the
 kept measures. With --measure-again the kept tracks are measured anew first, which takes
 far longer. Earlier results stay beside the new ones.`,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return with(cmd, func(a *archive.Archive) error {
-				out := cmd.OutOrStdout()
-				if again {
-					done, err := rescore.MeasureAgain(cmd.Context(), a, checklist, "steadfall "+version, staged(cmd, "measuring"))
-					if err != nil {
-						return err
-					}
-					fmt.Fprintf(out, "%d trials measured and scored\n", done.Trials)
-					return printChanged(out, done.Changed)
-				}
-				pick := func(feet int) (scoring.Checklist, error) {
-					return pipeline.LoadChecklist(cmp.Or(checklist, scoring.Default(feet)))
-				}
-				done, err := rescore.All(cmd.Context(), a, pick, "steadfall "+version, staged(cmd, "scoring"))
-				if err != nil {
-					return err
-				}
-				fmt.Fprintf(out, "%d trials scored, %d had been scored so before\n", done.Trials, done.Already)
-				return printChanged(out, done.Changed)
-			})
+			return with(cmd, func(a *archive.Archive) error { return o.run(cmd, a) })
 		},
 	}
-	cmd.Flags().StringVar(&checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet)")
-	cmd.Flags().BoolVar(&again, "measure-again", false, "measure the kept tracks again first")
+	cmd.Flags().StringVar(&o.checklist, "checklist", "", "bundled `NAME` or a .yaml file (default: by the feet)")
+	cmd.Flags().BoolVar(&o.again, "measure-again", false, "measure the kept tracks again first")
 	return cmd
 }
 
-func printChanged(w io.Writer, all map[rescore.Change]int) error {
-	var keys []rescore.Change
-	for c := range all {
-		keys = append(keys, c)
+func (o rescoreOptions) run(cmd *cobra.Command, a *archive.Archive) error {
+	if o.again {
+		return o.measureAgain(cmd, a)
 	}
-	if len(keys) == 0 {
+	pick := func(feet int) (scoring.Checklist, error) {
+		return pipeline.LoadChecklist(cmp.Or(o.checklist, scoring.Default(feet)))
+	}
+	done, err := rescore.All(cmd.Context(), a, pick, "steadfall "+version, staged(cmd, "scoring"))
+	if err != nil {
+		return err
+	}
+	out := cmd.OutOrStdout()
+	fmt.Fprintf(out, "%d trials scored, %d had been scored so before\n", done.Trials, done.Already)
+	return printChanged(out, done.Changed)
+}
+
+// measureAgain measures the kept tracks anew and scores them.
+func (o rescoreOptions) measureAgain(cmd *cobra.Command, a *archive.Archive) error {
+	done, err := rescore.MeasureAgain(cmd.Context(), a, o.checklist, "steadfall "+version, staged(cmd, "measuring"))
+	if err != nil {
+		return err
+	}
+	out := cmd.OutOrStdout()
+	fmt.Fprintf(out, "%d trials measured and scored\n", done.Trials)
+	return printChanged(out, done.Changed)
+}
+
+// printChanged prints which findings changed, most first within an item.
+func printChanged(w io.Writer, all map[rescore.Change]int) error {
+	if len(all) == 0 {
 		fmt.Fprintln(w, "no finding of an item that was there before changed")
 		return nil
 	}
-	slices.SortFunc(keys, func(a, b rescore.Change) int {
-		return cmp.Or(cmp.Compare(a.Item, b.Item), cmp.Compare(all[b], all[a]), cmp.Compare(a.From+a.To, b.From+b.To))
-	})
 	t := tabwriter.NewWriter(w, 0, 8, 2, ' ', 0)
 	fmt.Fprintln(t, "item\twas\tis\ttrials and legs")
-	for _, c := range keys {
+	for _, c := range ordered(all) {
 		fmt.Fprintf(t, "%s\t%s\t%s\t%d\n", c.Item, c.From, c.To, all[c])
 	}
 	return t.Flush()
+}
+
+// ordered are the changes by item, most first.
+func ordered(all map[rescore.Change]int) []rescore.Change {
+	return slices.SortedFunc(maps.Keys(all), func(a, b rescore.Change) int {
+		return cmp.Or(cmp.Compare(a.Item, b.Item), cmp.Compare(all[b], all[a]), cmp.Compare(a.From+a.To, b.From+b.To))
+	})
 }
 
 // exportOptions are what an export is asked for: the files, empty for none, and of whom.
