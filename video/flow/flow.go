@@ -99,6 +99,11 @@ func (f Flow) Mover(l kinematics.Landmark, at, guess r2.Vec, where func(kinemati
 // a share of the step is added to it.
 const maxRoundTrip = 0.6
 
+// agree tells whether a point that was followed and followed back came to about where it set out.
+func agree(from, there, back r2.Vec) bool {
+	return r2.Norm(r2.Sub(back, from)) < maxRoundTrip+0.1*r2.Norm(r2.Sub(there, from))
+}
+
 // Between measures the step of each landmark from picture a to picture b.
 func (f Flow) Between(a, b Picture, movers []Mover) []Step {
 	var from, seed []r2.Vec
@@ -123,7 +128,7 @@ func (f Flow) Between(a, b Picture, movers []Mover) []Step {
 		fit := newFit(sigma * f.body)
 		for ; k < end[i]; k++ {
 			d := r2.Sub(there[k], from[k])
-			if okThere[k] && okBack[k] && r2.Norm(r2.Sub(back[k], from[k])) < maxRoundTrip+0.1*r2.Norm(d) {
+			if okThere[k] && okBack[k] && agree(from[k], there[k], back[k]) {
 				fit.add(r2.Sub(from[k], m.At), d, texture[k])
 			}
 		}

@@ -13,18 +13,37 @@ import (
 )
 
 // Grey is a Picture of OpenCV's.
-type Grey struct{ mat gocv.Mat }
+type Grey struct {
+	mat     gocv.Mat
+	pyramid pyramid // once points were followed from it or to it
+}
 
 // NewGrey is an area of a clip's picture, shrunk by a whole number.
 func NewGrey(p clip.Picture, area image.Rectangle, shrink int) *Grey {
-	return &Grey{mat.Grey(p, area, shrink)}
+	return &Grey{mat: mat.Grey(p, area, shrink)}
 }
 
 // Clone is a copy.
-func (g *Grey) Clone() Picture { return &Grey{g.mat.Clone()} }
+func (g *Grey) Clone() Picture { return &Grey{mat: g.mat.Clone()} }
 
 // Close lets go of the picture.
-func (g *Grey) Close() { g.mat.Close() }
+func (g *Grey) Close() {
+	g.mat.Close()
+	g.pyramid.close()
+}
+
+// built is the pyramid of the picture; ok is false where OpenCV has to follow points.
+func (g *Grey) built() (p pyramid, ok bool) {
+	if g.pyramid.c != nil || !ownLucasKanade {
+		return g.pyramid, ownLucasKanade
+	}
+	v, err := g.mat.DataPtrUint8()
+	if err != nil {
+		return pyramid{}, false
+	}
+	g.pyramid, ok = newPyramid(v, g.mat.Cols(), g.mat.Rows())
+	return g.pyramid, ok
+}
 
 // Fit makes the picture as small and as light as the others of its clip, and tells how light it was.
 func (g *Grey) Fit(f *mat.Fit) (light float64) {
@@ -35,11 +54,20 @@ func (g *Grey) Fit(f *mat.Fit) (light float64) {
 // stop is when Lucas–Kanade has found a point on one level.
 var stop = gocv.NewTermCriteria(gocv.Count|gocv.EPS, 15, 0.02)
 
-// Follow runs one pass of OpenCV's pyramidal Lucas–Kanade. The texture of a point is the
+// Follow runs one pass of pyramidal Lucas–Kanade: our own, or OpenCV's. The texture of a point is the
 // smaller eigenvalue of the gradient matrix over the window's pixels.
 // https://docs.opencv.org/4.6.0/dc/d6b/group__video__track.html
 func (g *Grey) Follow(next Picture, from, seed []r2.Vec, window, levels int) (to []r2.Vec, ok []bool, texture []float64) {
-	a, b := g.mat, next.(*Grey).mat
+	other := next.(*Grey)
+	if p, ok := g.built(); ok && len(from) > 0 && window <= widestWindow {
+		if q, ok := other.built(); ok {
+			return p.follow(q, from, seed, window, levels)
+		}
+	}
+	return followCV(g.mat, other.mat, from, seed, window, levels)
+}
+
+func followCV(a, b gocv.Mat, from, seed []r2.Vec, window, levels int) (to []r2.Vec, ok []bool, texture []float64) {
 	pa, pb := pointMat(from), pointMat(seed)
 	defer pa.Close()
 	defer pb.Close()
@@ -57,8 +85,7 @@ func (g *Grey) Follow(next Picture, from, seed []r2.Vec, window, levels int) (to
 	}
 	for i := range from {
 		to[i] = r2.Vec{X: float64(xy[2*i]), Y: float64(xy[2*i+1])}
-		ok[i] = st[i] == 1 &&
-			to[i].X >= 0 && to[i].Y >= 0 && to[i].X <= float64(b.Cols()-1) && to[i].Y <= float64(b.Rows()-1)
+		ok[i] = st[i] == 1 && inside(to[i], b.Cols(), b.Rows())
 		texture[i] = float64(tx[i])
 	}
 	return to, ok, texture
