@@ -120,10 +120,11 @@ func (f *Follower) forward(a, b flow.Picture) {
 func (f *Follower) backward(n int, pf PlacedFrame) {
 	run, oldest := paths{}, n
 	steps := map[kinematics.Landmark]map[int]flow.Step{}
+	forth := map[kinematics.Landmark]r2.Vec{} // where the forward chain was on frame k
 	for l, p := range pf.Points {
 		ahead := f.paths[l]
 		run[l] = &path{mark: l, at: f.small(p).at, alive: true, vel: r2.Scale(-1, ahead.vel)}
-		steps[l] = map[int]flow.Step{}
+		steps[l], forth[l] = map[int]flow.Step{}, ahead.at
 		oldest = min(oldest, max(ahead.lastHand, f.first, 0))
 	}
 	for k := n; k > oldest; k-- {
@@ -138,15 +139,38 @@ func (f *Follower) backward(n int, pf PlacedFrame) {
 			run.stop()
 			continue
 		}
-		f.carry(a, b, run, run, func(p *path, s flow.Step) {
+		same, others := paths{}, paths{}
+		for l, p := range run {
+			s := f.paths[l].steps.At(k - 1)
+			if s.OK && p.alive && r2.Norm(r2.Sub(p.at, forth[l])) < sameShare*f.tall {
+				same[l] = p
+			} else {
+				others[l] = p
+			}
+			forth[l] = r2.Sub(forth[l], s.D)
+			if !s.OK {
+				forth[l] = r2.Vec{X: math.NaN(), Y: math.NaN()}
+			}
+		}
+		f.carry(a, b, others, run, func(p *path, s flow.Step) {
 			s.D = r2.Scale(-1, s.D)
 			steps[p.mark][k-1] = s
 		})
+		for l, p := range same {
+			s := f.paths[l].steps.At(k - 1)
+			steps[l][k-1] = s
+			s.D = r2.Scale(-1, s.D)
+			p.move(s)
+		}
 	}
 	for l, p := range run {
 		f.join(p, steps[l], pf.Points[l])
 	}
 }
+
+// sameShare is how near the two chains of a landmark lie, as a share of the body height, where the step
+// of the forward one is the backward one's too: both see the same cloth.
+const sameShare = 0.005
 
 // join joins the forward and the backward chain of a landmark between two
 // placements. Each chain should end on the placement that the other starts from;
