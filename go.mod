@@ -20,6 +20,7 @@ require (
 	github.com/spf13/cobra v1.10.2
 	github.com/spf13/pflag v1.0.9
 	github.com/tus/tusd/v2 v2.9.1
+	github.com/yalue/onnxruntime_go v1.25.0
 	gocv.io/x/gocv v0.31.0
 	golang.org/x/crypto v0.59.0
 	golang.org/x/exp v0.0.0-20250106191152-7588d65b2ba8

@@ -16,15 +16,19 @@ import (
 
 func nets(t testing.TB) video.Nets {
 	t.Helper()
-	detector, err := models.Load(models.Detector)
+	library, err := models.Runtime()
+	if err != nil && !errors.Is(err, models.ErrNoRuntime) {
+		t.Fatal(err)
+	}
+	detector, err := models.Load(models.Detector, library == "")
 	if errors.Is(err, models.ErrMissing) {
 		t.Skip("the nets are not on this machine; run make models")
 	}
-	landmarks, err2 := models.Load(models.Full)
+	landmarks, err2 := models.Load(models.Full, library == "")
 	if err := errors.Join(err, err2); err != nil {
 		t.Fatal(err)
 	}
-	return video.Nets{Detector: detector, Landmarks: landmarks, LandmarkOutputs: models.Outputs(models.Full)}
+	return video.Nets{Detector: detector, Landmarks: landmarks, LandmarkOutputs: models.Outputs(models.Full), Runtime: library}
 }
 
 // errorsOf are the distances of hip, knee and ankle from the truth where they can be

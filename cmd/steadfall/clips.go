@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"os"
 
 	"github.com/spf13/cobra"
@@ -28,12 +29,27 @@ func reader(cmd *cobra.Command) worker.Worker {
 	return w
 }
 
+// sayIfSlow says once that the nets will run slowly, where they will.
+func sayIfSlow(cmd *cobra.Command, placer string) {
+	if placer == pipeline.ByHand || slow {
+		return
+	}
+	if err := models.Slow(); err != nil {
+		slow = true
+		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: %s\n", err)
+	}
+}
+
+// slow is whether that was said.
+var slow bool
+
 // runner runs requests: by that reader, or here where all points are in tracks.
 func runner(cmd *cobra.Command) pipeline.Runner {
 	return func(ctx context.Context, r pipeline.Request) ([]pipeline.Outcome, error) {
 		if !r.ReadsClips() {
 			return pipeline.Run(ctx, r)
 		}
+		sayIfSlow(cmd, r.Points.Placer)
 		return reader(cmd).Score(ctx, r)
 	}
 }

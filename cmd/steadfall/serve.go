@@ -119,6 +119,7 @@ func (o serveOptions) serve(cmd *cobra.Command, a *archive.Archive, l scoring.La
 	if err != nil {
 		return err
 	}
+	sayIfSlow(cmd, "")
 	stop, err := d.Start(cmd.Context())
 	if err != nil {
 		return err

@@ -56,6 +56,7 @@ func (o trackOptions) run(cmd *cobra.Command) error {
 	if err := beside.ReadClips(); err != nil {
 		return err
 	}
+	sayIfSlow(cmd, o.points.Placer)
 	track, said, err := reader(cmd).Track(cmd.Context(), o.points, source, view, teller(cmd))
 	if err != nil {
 		return err

@@ -184,6 +184,8 @@ type sink struct {
 	nodes  message
 	consts message
 	pads   map[int]padded // spatial pads, folded into the convolutions that read them
+
+	forOpenCV bool
 }
 
 type padded struct {
@@ -191,16 +193,19 @@ type padded struct {
 	by   [4]int // top, left, bottom, right
 }
 
-// convert turns a TensorFlow Lite net into an ONNX net (opset 11, NCHW) that OpenCV
-// 4.6 reads and that gives the tensors of the given numbers, in their order. Tensors
-// are called "t" and their number. It panics on bytes that are no such net: only
-// files whose sum was checked are converted.
-func convert(tflite []byte, want []int) ([]byte, error) {
+// convert turns a TensorFlow Lite net into an ONNX net (opset 11, NCHW) that gives the
+// tensors of the given numbers, in their order. Tensors are called "t" and their number.
+// forOpenCV gives a Clip its limits as attributes, as opset 6 did and OpenCV 4.6 wants.
+// It panics on bytes that are no such net: only files whose sum was checked are converted.
+func convert(tflite []byte, want []int, forOpenCV bool) ([]byte, error) {
 	src, err := readTFLite(tflite)
 	if err != nil {
 		return nil, err
 	}
-	k := &sink{src: src, pads: map[int]padded{}}
+	k := &sink{src: src, pads: map[int]padded{}, forOpenCV: forOpenCV}
+	if !forOpenCV {
+		k.consts = append(tensor(least, nil, []float32{0}), tensor(most, nil, []float32{6})...)
+	}
 	needed := src.needed(want)
 	for _, o := range src.ops {
 		if !needed[o.out] {
@@ -296,8 +301,14 @@ func (k *sink) add(o operation) error {
 	return nil
 }
 
+// least and most are the limits of a ReLU6, as constants of the net.
+const (
+	least = "least"
+	most  = "most"
+)
+
 // activated emits an operation and the activation fused with it: none, ReLU or
-// ReLU6. OpenCV 4.6 reads a Clip only with its limits as attributes.
+// ReLU6.
 func (k *sink) activated(op, n string, inputs []string, act int, attrs ...[]byte) error {
 	switch act {
 	case 0:
@@ -307,7 +318,11 @@ func (k *sink) activated(op, n string, inputs []string, act int, attrs ...[]byte
 		k.emit("Relu", n, []string{n + "c"})
 	case 3:
 		k.emit(op, n+"c", inputs, attrs...)
-		k.emit("Clip", n, []string{n + "c"}, floatAttr("max", 6), floatAttr("min", 0))
+		if k.forOpenCV {
+			k.emit("Clip", n, []string{n + "c"}, floatAttr("max", 6), floatAttr("min", 0))
+		} else {
+			k.emit("Clip", n, []string{n + "c", least, most})
+		}
 	default:
 		return fmt.Errorf("the activation %d is not known to this converter", act)
 	}

@@ -81,7 +81,7 @@ func TestGetRefusesAnotherPackage(t *testing.T) {
 		if err := os.WriteFile(file, data, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		if err := Get(context.Background(), file, func(string) {}); err == nil || !strings.Contains(err.Error(), "fetch") {
+		if err := Get(context.Background(), []string{file}, func(string) {}); err == nil || !strings.Contains(err.Error(), "fetch") {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -94,13 +94,13 @@ func TestGetRefusesAnotherPackage(t *testing.T) {
 func TestLoadChecksTheSum(t *testing.T) {
 	dir := t.TempDir()
 	t.Setenv("STEADFALL_NETS", dir)
-	if _, err := Load(Full); !errors.Is(err, ErrMissing) {
+	if _, err := Load(Full, false); !errors.Is(err, ErrMissing) {
 		t.Errorf("missing: %v", err)
 	}
 	if err := os.WriteFile(filepath.Join(dir, "full.onnx"), []byte("damaged"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Load(Full); err == nil || errors.Is(err, ErrMissing) || !strings.Contains(err.Error(), Command) {
+	if _, err := Load(Full, false); err == nil || errors.Is(err, ErrMissing) || !strings.Contains(err.Error(), Command) {
 		t.Errorf("damaged: %v", err)
 	}
 }
@@ -129,5 +129,30 @@ func TestFolderOfAPackage(t *testing.T) {
 			t.Fatal(err)
 		}
 		look(dir)
+	}
+}
+
+// A library that is missing leaves the nets to OpenCV; one that is not the one that was tested is never
+// loaded.
+func TestRuntimeChecksTheSum(t *testing.T) {
+	dir := t.TempDir()
+	t.Setenv("STEADFALL_NETS", dir)
+	if _, err := Runtime(); !errors.Is(err, ErrNoRuntime) {
+		t.Errorf("missing: %v", err)
+	}
+	if err := Slow(); err != nil {
+		t.Errorf("without nets nothing is slow: %v", err)
+	}
+	if err := os.WriteFile(fileOf(dir, Full, true), nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := Slow(); !errors.Is(err, ErrNoRuntime) {
+		t.Errorf("nets without what runs them: %v", err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, libraryFile), []byte("damaged"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Runtime(); err == nil || errors.Is(err, ErrNoRuntime) || !strings.Contains(err.Error(), Command) {
+		t.Errorf("damaged: %v", err)
 	}
 }

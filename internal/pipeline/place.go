@@ -56,17 +56,21 @@ func (p placed) explain(file string, err error) error {
 // feetOutMost is the share of pictures on which the feet may be out of the picture.
 const feetOutMost = 0.3
 
-// Nets loads the nets of a placer.
+// Nets loads the nets of a placer, for ONNX Runtime or, where it is not on this machine, for OpenCV.
 func Nets(placer string) (video.Nets, error) {
-	detector, err := models.Load(models.Detector)
+	library, err := models.Runtime()
+	if err != nil && !errors.Is(err, models.ErrNoRuntime) {
+		return video.Nets{}, err
+	}
+	detector, err := models.Load(models.Detector, library == "")
 	if err != nil {
 		return video.Nets{}, err
 	}
-	landmarks, err := models.Load(models.Net(placer))
+	landmarks, err := models.Load(models.Net(placer), library == "")
 	if err != nil {
 		return video.Nets{}, err
 	}
-	return video.Nets{Detector: detector, Landmarks: landmarks, LandmarkOutputs: models.Outputs(models.Net(placer))}, nil
+	return video.Nets{Detector: detector, Landmarks: landmarks, LandmarkOutputs: models.Outputs(models.Net(placer)), Runtime: library}, nil
 }
 
 // Sideways is either side view.

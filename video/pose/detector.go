@@ -8,8 +8,6 @@ import (
 
 	"gocv.io/x/gocv"
 	"gonum.org/v1/gonum/spatial/r2"
-
-	"steadfall/video/mat"
 )
 
 // People asks the detector.
@@ -26,18 +24,11 @@ func (p *picture) People(part image.Rectangle) []Region {
 	gocv.WarpAffine(picture, &square, m, image.Pt(detectorSide, detectorSide))
 	blob := gocv.BlobFromImage(square, 1/127.5, image.Pt(detectorSide, detectorSide), gocv.NewScalar(127.5, 127.5, 127.5, 0), true, false)
 	defer blob.Close()
-	p.nets.detector.SetInput(blob, "")
-	out := p.nets.detector.ForwardLayers(detectorOutputs)
-	defer mat.CloseAll(out)
-	var numbers [][]float32
-	for _, m := range out {
-		n, err := m.DataPtrFloat32()
-		if err != nil {
-			return nil // not the net that this was written for
-		}
-		numbers = append(numbers, n)
-	}
+	numbers := p.nets.detector.run(blob)
 	n := len(detectorCells)
+	if len(numbers) < n {
+		return nil // not the net that this was written for
+	}
 	corner := r2.Vec{X: float64(part.Min.X), Y: float64(part.Min.Y)}
 	at := func(v r2.Vec) r2.Vec {
 		return r2.Add(r2.Vec{X: (v.X*detectorSide - left) / k, Y: (v.Y*detectorSide - top) / k}, corner)

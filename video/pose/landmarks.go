@@ -10,7 +10,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"steadfall/kinematics"
-	"steadfall/video/mat"
 )
 
 // posePoints is how many points the net gives and poseNumbers what it says of each:
@@ -48,15 +47,11 @@ func (p *picture) See(r Region, mirrored bool) Pose {
 	}
 	blob := gocv.BlobFromImage(square, 1/255.0, image.Pt(poseSide, poseSide), gocv.NewScalar(0, 0, 0, 0), true, false)
 	defer blob.Close()
-	p.nets.landmarks.SetInput(blob, "")
-	out := p.nets.landmarks.ForwardLayers(p.nets.outputs)
-	defer mat.CloseAll(out)
-	nums, err1 := out[0].DataPtrFloat32()
-	sure, err2 := out[1].DataPtrFloat32()
-	heat, err3 := out[2].DataPtrFloat32()
-	if err1 != nil || err2 != nil || err3 != nil || len(nums) < posePoints*poseNumbers || len(heat) < posePoints*heatSide*heatSide {
+	out := p.nets.landmarks.run(blob)
+	if len(out) < 3 || len(out[0]) < posePoints*poseNumbers || len(out[2]) < posePoints*heatSide*heatSide {
 		return Pose{}
 	}
+	nums, sure, heat := out[0], out[1], out[2]
 	at := func(i int) r2.Vec {
 		u, v := refined(heat[i*heatSide*heatSide:(i+1)*heatSide*heatSide], float64(nums[i*poseNumbers]), float64(nums[i*poseNumbers+1]))
 		if mirrored {

@@ -14,29 +14,26 @@ import (
 )
 
 // Loaded are nets that are ready to look at pictures.
-type Loaded struct {
-	detector, landmarks gocv.Net
-	outputs             []string // of the landmark net
-}
+type Loaded struct{ detector, landmarks runner }
 
 // Load makes the nets ready.
 func Load(n Nets) (*Loaded, error) {
-	d, err := gocv.ReadNetFromONNXBytes(n.Detector)
+	d, err := newRunner(n.Runtime, n.Detector, detectorOutputs)
 	if err != nil {
 		return nil, fmt.Errorf("the net that finds people cannot be loaded: %w", err)
 	}
-	l, err := gocv.ReadNetFromONNXBytes(n.Landmarks)
+	l, err := newRunner(n.Runtime, n.Landmarks, n.LandmarkOutputs)
 	if err != nil {
-		d.Close()
+		d.close()
 		return nil, fmt.Errorf("the net that places points cannot be loaded: %w", err)
 	}
-	return &Loaded{d, l, n.LandmarkOutputs}, nil
+	return &Loaded{d, l}, nil
 }
 
 // Close lets go of the nets.
 func (n *Loaded) Close() {
-	n.detector.Close()
-	n.landmarks.Close()
+	n.detector.close()
+	n.landmarks.close()
 }
 
 // Picture is an area of a clip's picture, shrunk by a whole number and fitted, before the nets.

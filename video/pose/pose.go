@@ -17,6 +17,7 @@ import (
 type Nets struct {
 	Detector, Landmarks []byte
 	LandmarkOutputs     []string // points, presence, heat maps
+	Runtime             string   // file of ONNX Runtime's library; "" for OpenCV, and nets in the form that it reads
 }
 
 // A Picture is a small picture in colours that the nets look at.

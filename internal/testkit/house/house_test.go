@@ -55,7 +55,7 @@ func TestImportDirections(t *testing.T) {
 // knowOpenCV are the packages that may import it: the rooms of video that look at pictures or draw.
 var knowOpenCV = []string{"steadfall/video/mat", "steadfall/video/flow", "steadfall/video/pose", "steadfall/video/draw"}
 
-// Only those rooms import OpenCV, and only report/chart imports the chart builder.
+// Only those rooms import OpenCV, only video/pose ONNX Runtime, and only report/chart the chart builder.
 func TestOneDoorToEachLibrary(t *testing.T) {
 	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "steadfall/...").Output()
 	if err != nil {
@@ -66,6 +66,9 @@ func TestOneDoorToEachLibrary(t *testing.T) {
 		for i, w := range words {
 			if i > 0 && w == "gocv.io/x/gocv" && !slices.Contains(knowOpenCV, words[0]) {
 				t.Errorf("%s imports OpenCV", words[0])
+			}
+			if i > 0 && w == "github.com/yalue/onnxruntime_go" && words[0] != "steadfall/video/pose" {
+				t.Errorf("%s imports ONNX Runtime", words[0])
 			}
 			if i > 0 && strings.HasPrefix(w, "github.com/go-echarts/") && words[0] != "steadfall/report/chart" {
 				t.Errorf("%s imports the chart builder", words[0])

@@ -30,6 +30,7 @@ var shipped = []struct {
 	texts []string
 }{
 	{"the nets: Apache-2.0", []string{"internal/models/NOTICE", "internal/models/LICENSE"}},
+	{"ONNX Runtime: MIT", []string{"internal/models/LICENSE.onnxruntime"}},
 	{"echarts: Apache-2.0", []string{"report/assets/echarts/NOTICE", "report/assets/echarts/LICENSE"}},
 	{"scripts of the desk: 0BSD, MIT", []string{"internal/desk/static/LICENSES.txt"}},
 }
