@@ -56,12 +56,6 @@ type view struct {
 	Stretch string
 }
 
-// taskProgress are the measures of one task on one leg or both.
-type taskProgress struct {
-	Words string
-	Rows  []scoring.Progress
-}
-
 // Write writes an athlete's page: where they stand, what changed for real, and every
 // measure over the sessions.
 func Write(w io.Writer, p Page) error {

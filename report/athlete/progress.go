@@ -1,6 +1,7 @@
 package athlete
 
 import (
+	_ "embed"
 	"math"
 	"slices"
 
@@ -9,6 +10,12 @@ import (
 	"steadfall/report/locale"
 	"steadfall/scoring"
 )
+
+// taskProgress are the measures of one task on one leg or both.
+type taskProgress struct {
+	Words string
+	Rows  []scoring.Progress
+}
 
 // progressChart draws a measure of a task over the sessions, each leg its own line with a
 // band of one standard deviation. ok is false where there are under two sessions.
