@@ -8,14 +8,6 @@ import (
 	"steadfall/scoring"
 )
 
-// checklist is the one asked for, or the one for that many feet.
-func (r Request) checklist(feet int) (scoring.Checklist, error) {
-	if r.Checklist == "" {
-		return scoring.Load(scoring.Default(feet))
-	}
-	return LoadChecklist(r.Checklist)
-}
-
 // LoadChecklist reads a bundled checklist by name, or a file when the name ends in
 // .yaml or .yml.
 func LoadChecklist(name string) (scoring.Checklist, error) {

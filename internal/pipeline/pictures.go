@@ -13,12 +13,6 @@ import (
 	"steadfall/video"
 )
 
-// Reel is the frames of a looping clip, as JPEG.
-type Reel struct {
-	Picture report.Picture // all but its data
-	Frames  [][]byte
-}
-
 // A looping clip shows so many frames of a second at half the speed, from before contact
 // until the athlete is still, and is kept small: a page may hold two.
 const (

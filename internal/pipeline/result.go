@@ -72,19 +72,6 @@ func (r Request) describe(res *scoring.Result, i int, v seen, w View) {
 	}
 }
 
-// leftLeg says which leg is taken for the athlete's left.
-func leftLeg(v kinematics.View, mirrored bool) string {
-	switch {
-	case v == kinematics.SideLeft:
-		return "the near one"
-	case v == kinematics.SideRight:
-		return "the far one"
-	case mirrored:
-		return "the one on the left of the picture, which is a mirror image"
-	}
-	return "the one on the right of the picture"
-}
-
 // feetNote is what is to be said of the feet that landed; there is none where they were seen as
 // asked.
 func feetNote(feet scoring.FeetCheck, limb kinematics.Side) (n kinematics.Note, ok bool) {

@@ -70,3 +70,16 @@ func (v *View) UnmarshalJSON(text []byte) error {
 	*v = View{t, in.Points, in.Options}
 	return t.Check()
 }
+
+// leftLeg says which leg is taken for the athlete's left.
+func leftLeg(v kinematics.View, mirrored bool) string {
+	switch {
+	case v == kinematics.SideLeft:
+		return "the near one"
+	case v == kinematics.SideRight:
+		return "the far one"
+	case mirrored:
+		return "the one on the left of the picture, which is a mirror image"
+	}
+	return "the one on the right of the picture"
+}

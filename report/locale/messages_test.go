@@ -115,7 +115,7 @@ func sayings(t *testing.T) map[string]bool {
 	read(`HoldEnding = `+text, "../../kinematics/hold.go")
 	read(`"((?:the landing was on|whether the)[^"]*)"`, "../../scoring/feet.go")
 	read(`"((?:fast enough|large enough|the feet stay|the feet come|the athlete is small)[^"]*)"`, "../../video/capture.go") // of a clip
-	read(`return "(the [^"]* one|the one [^"]*)"`, "../../internal/pipeline/result.go")                                      // which leg is taken for the left
+	read(`return "(the [^"]* one|the one [^"]*)"`, "../../internal/pipeline/view.go")                                        // which leg is taken for the left
 	read(`Sentence{Words: `+text+`, Args`, "../../internal/archive/trials.go")
 	for _, things := range []string{"trial", "session", "athlete", "item", "sure error"} {
 		add("1 "+things, "%d "+things+"s")
