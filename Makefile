@@ -5,7 +5,7 @@ export GOTOOLCHAIN := auto
 .PHONY: demo test build lint setup models phones leaks bench soak pictures vulnerable sbom deb deb-try clean
 
 # The same source gives the same bytes, wherever and whenever it is built.
-version := $(shell sed -n 's/^var version = "\(.*\)"/\1/p' cmd/steadfall/main.go)
+version := $(shell sed -n 's/^var version = "\(.*\)"/\1/p' cmd/steadfall/version.go)
 flags := -trimpath -buildvcs=false -ldflags '-X main.version=$(version)'
 
 demo: build models

@@ -21,19 +21,3 @@ func group(use, short string, subs ...*cobra.Command) *cobra.Command {
 	cmd.AddCommand(subs...)
 	return cmd
 }
-
-// orList joins words as "a, b or c".
-func orList(words []string) string {
-	out := ""
-	for i, w := range words {
-		switch {
-		case i == 0:
-			out = w
-		case i == len(words)-1:
-			out += " or " + w
-		default:
-			out += ", " + w
-		}
-	}
-	return out
-}

@@ -14,9 +14,6 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// version is set when a release is built.
-var version = "0.1.0"
-
 func main() {
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
@@ -48,14 +45,6 @@ func run(args []string, stdout, stderr io.Writer) int {
 	return 1
 }
 
-// usageError is a wrong call, as against work that could not be done.
-type usageError struct {
-	err     error
-	command string // "score " or ""
-}
-
-func (e *usageError) Error() string { return e.err.Error() }
-
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "steadfall",
@@ -84,11 +73,4 @@ Licensed clinicians and local rules come first.`,
 		newArchive(), newAthlete(), newSession(), newLadder(), newSquad(), newRaters(), newServe(), newWorker(), newModels(), newDemo())
 	offer(root)
 	return root
-}
-
-func callOf(cmd *cobra.Command) string {
-	if !cmd.HasParent() {
-		return ""
-	}
-	return callOf(cmd.Parent()) + cmd.Name() + " "
 }

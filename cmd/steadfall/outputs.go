@@ -2,7 +2,9 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
+	"fmt"
 	"io"
 	"path/filepath"
 	"slices"
@@ -14,7 +16,33 @@ import (
 	"steadfall/internal/paper"
 	"steadfall/internal/safefile"
 	"steadfall/report/landing"
+	"steadfall/report/locale"
 )
+
+// outputs are the files that a score is written to; empty for none.
+type outputs struct {
+	report, sheet, json string
+	locale              locale.Locale
+}
+
+// check refuses outputs that could not be written.
+func (o outputs) check(cmd *cobra.Command) error {
+	return cmp.Or(checkOut(cmd, "-o", o.report, aPage), checkOut(cmd, "--sheet", o.sheet, aPage), checkOut(cmd, "--json", o.json, aJSON))
+}
+
+// numbered are the files of one of several landings.
+func (o outputs) numbered(n int) outputs {
+	return outputs{numbered(o.report, n), numbered(o.sheet, n), numbered(o.json, n), o.locale}
+}
+
+// numbered puts a number before the ending of a file name: report-2.html.
+func numbered(name string, n int) string {
+	if name == "" {
+		return ""
+	}
+	ext := filepath.Ext(name)
+	return fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), n, ext)
+}
 
 // kind is a kind of file that commands write: what it is called and the endings that say so.
 type kind struct {

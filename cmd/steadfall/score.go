@@ -1,12 +1,9 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"io"
-	"path/filepath"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -19,7 +16,6 @@ import (
 	"steadfall/kinematics"
 	"steadfall/report"
 	"steadfall/report/landing"
-	"steadfall/report/locale"
 	"steadfall/report/sheet"
 	"steadfall/scoring"
 )
@@ -229,31 +225,6 @@ func deliverAll(cmd *cobra.Command, all []pipeline.Outcome, to outputs) error {
 		}
 	}
 	return nil
-}
-
-// outputs are the files that a score is written to; empty for none.
-type outputs struct {
-	report, sheet, json string
-	locale              locale.Locale
-}
-
-// check refuses outputs that could not be written.
-func (o outputs) check(cmd *cobra.Command) error {
-	return cmp.Or(checkOut(cmd, "-o", o.report, aPage), checkOut(cmd, "--sheet", o.sheet, aPage), checkOut(cmd, "--json", o.json, aJSON))
-}
-
-// numbered are the files of one of several landings.
-func (o outputs) numbered(n int) outputs {
-	return outputs{numbered(o.report, n), numbered(o.sheet, n), numbered(o.json, n), o.locale}
-}
-
-// numbered puts a number before the ending of a file name: report-2.html.
-func numbered(name string, n int) string {
-	if name == "" {
-		return ""
-	}
-	ext := filepath.Ext(name)
-	return fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), n, ext)
 }
 
 // deliver writes the result where it was asked for, and otherwise a summary.

@@ -9,6 +9,14 @@ import (
 	"github.com/spf13/cobra"
 )
 
+// usageError is a wrong call, as against work that could not be done.
+type usageError struct {
+	err     error
+	command string // "score " or ""
+}
+
+func (e *usageError) Error() string { return e.err.Error() }
+
 // mostTypos is how many letters may differ for a command to be meant all the same.
 const mostTypos = 2
 
@@ -92,4 +100,28 @@ func newHelp() *cobra.Command {
 			return names, cobra.ShellCompDirectiveNoFileComp
 		},
 	}
+}
+
+// callOf is how a command is called after the name of the program, "" or "archive check ".
+func callOf(cmd *cobra.Command) string {
+	if !cmd.HasParent() {
+		return ""
+	}
+	return callOf(cmd.Parent()) + cmd.Name() + " "
+}
+
+// orList joins words as "a, b or c".
+func orList(words []string) string {
+	out := ""
+	for i, w := range words {
+		switch {
+		case i == 0:
+			out = w
+		case i == len(words)-1:
+			out += " or " + w
+		default:
+			out += ", " + w
+		}
+	}
+	return out
 }
