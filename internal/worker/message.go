@@ -12,6 +12,17 @@ import (
 	"steadfall/video"
 )
 
+// Refused is why a clip gives no result, in one plain sentence. Trying again gives the same.
+type Refused struct {
+	Why   string
+	Cause error // a *notes.Error where it is known as data, or nil
+}
+
+func (r *Refused) Error() string { return r.Why }
+
+// Unwrap is the cause.
+func (r *Refused) Unwrap() error { return r.Cause }
+
 // job is what the child is asked: to score a request, to follow the points of a clip, to look
 // at it, or to hand out its frames.
 type job struct {

@@ -44,17 +44,6 @@ var (
 	errSilent = errors.New("silent")
 )
 
-// Refused is why a clip gives no result, in one plain sentence. Trying again gives the same.
-type Refused struct {
-	Why   string
-	Cause error // a *notes.Error where it is known as data, or nil
-}
-
-func (r *Refused) Error() string { return r.Why }
-
-// Unwrap is the cause.
-func (r *Refused) Unwrap() error { return r.Cause }
-
 // Score is pipeline.Run in a child. Its error is a *Refused when the clip is at fault.
 func (w Worker) Score(ctx context.Context, r pipeline.Request) ([]pipeline.Outcome, error) {
 	tell := r.Tell
