@@ -7,14 +7,6 @@ import (
 	"steadfall/kinematics"
 )
 
-// FeetCheck says whether a landing was on the feet that were asked for: clear is as asked, error
-// is on others, and not seen leaves it open.
-type FeetCheck struct {
-	Finding Verdict         `json:"finding"`
-	Landed  kinematics.Side `json:"landed,omitempty"` // Both on two feet; empty where it was not seen
-	Why     string          `json:"why,omitempty"`
-}
-
 // feetWords say of the leg that was asked for that the other one landed too or instead, and of
 // a foot that it was not seen.
 var feetWords = map[kinematics.Side]struct{ both, other, unseen string }{

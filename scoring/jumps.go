@@ -17,13 +17,6 @@ const (
 	mostSquatDipCM  = 1.5
 )
 
-// JumpCheck says whether a jump was done as its task asks: clear is valid, error invalid.
-type JumpCheck struct {
-	Finding     Verdict `json:"finding"`
-	Probability float64 `json:"probability"` // that it is invalid
-	Why         string  `json:"why"`
-}
-
 // CheckJump checks that a jump was done as its task asks; nil for tasks that ask for nothing.
 func CheckJump(r Result) *JumpCheck {
 	if check := tasks[r.Task].check; check != nil {

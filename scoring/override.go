@@ -1,17 +1,5 @@
 package scoring
 
-import "steadfall/kinematics"
-
-// Override is what a person said of one finding, with their reason.
-type Override struct {
-	Item    string          `json:"item"`
-	Side    kinematics.Side `json:"side"`
-	Finding Verdict         `json:"finding"` // clear or error
-	Reason  string          `json:"reason"`
-	By      string          `json:"by"`
-	Made    string          `json:"made"`
-}
-
 // Overridden returns the score with people's words in place of the tool's; of several on
 // one finding the last one counts. Each finding keeps what the tool said. Expected is
 // moved by what was decided; the range stays the tool's.

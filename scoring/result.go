@@ -130,6 +130,21 @@ func surest(ms []kinematics.Measure, name string) (best kinematics.Measure, ok b
 	return best, ok
 }
 
+// FeetCheck says whether a landing was on the feet that were asked for: clear is as asked, error
+// is on others, and not seen leaves it open.
+type FeetCheck struct {
+	Finding Verdict         `json:"finding"`
+	Landed  kinematics.Side `json:"landed,omitempty"` // Both on two feet; empty where it was not seen
+	Why     string          `json:"why,omitempty"`
+}
+
+// JumpCheck says whether a jump was done as its task asks: clear is valid, error invalid.
+type JumpCheck struct {
+	Finding     Verdict `json:"finding"`
+	Probability float64 `json:"probability"` // that it is invalid
+	Why         string  `json:"why"`
+}
+
 // WhichLanding names one landing of clips that hold several.
 type WhichLanding struct {
 	Number   int     `json:"number"` // from 1

@@ -58,6 +58,16 @@ type Finding struct {
 	Tool        Verdict         `json:"tool,omitempty"`      // what the tool had said then
 }
 
+// Override is what a person said of one finding, with their reason.
+type Override struct {
+	Item    string          `json:"item"`
+	Side    kinematics.Side `json:"side"`
+	Finding Verdict         `json:"finding"` // clear or error
+	Reason  string          `json:"reason"`
+	By      string          `json:"by"`
+	Made    string          `json:"made"`
+}
+
 // Score is a checklist applied to one trial. Errors counts the points of sure
 // errors; Expected, Low and High are the mean and the 5th and 95th percentile of
 // the total over the seeded disturbances, of the items that were seen.

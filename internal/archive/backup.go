@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 )
 
 // Backup is one backup that was made.
@@ -172,12 +171,6 @@ func copied(ctx context.Context, dir string) (kept, waiting []string, err error)
 	}
 	waiting, err = gather(ctx, c, func(rows *sql.Rows, s *string) error { return rows.Scan(s) }, "SELECT ? || file FROM take_file WHERE whole", incoming+"/")
 	return kept, waiting, err
-}
-
-// isNamedBy reports whether a file is named by the hash of its content.
-func isNamedBy(name, hash string) bool {
-	base := filepath.Base(name)
-	return hash == strings.TrimSuffix(base, filepath.Ext(base))
 }
 
 // noteBackup comes before the copying, so that the copy knows of itself.

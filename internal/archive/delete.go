@@ -3,7 +3,6 @@ package archive
 import (
 	"context"
 	"database/sql"
-	"fmt"
 )
 
 // Deleted says what a deletion took away, and what it could not reach.
@@ -109,24 +108,4 @@ func (a *Archive) erase(ctx context.Context, which string, id int64, take func(t
 		return a.wipe(context.WithoutCancel(ctx))
 	})
 	return trials, files, err
-}
-
-func (a *Archive) vacuum(ctx context.Context) error {
-	if _, err := a.db.ExecContext(ctx, "VACUUM"); err != nil {
-		return fmt.Errorf("what was deleted is no longer in the archive, but its traces in the database are, until a later command on the archive can rewrite it: %w", a.plain(err))
-	}
-	return a.emptyLog(ctx)
-}
-
-// emptyLog brings everything from the write-ahead log into the database and cuts the log
-// to nothing.
-func (a *Archive) emptyLog(ctx context.Context) error {
-	var busy, log, done int
-	if err := a.db.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &log, &done); err != nil {
-		return a.plain(err)
-	}
-	if busy != 0 {
-		return fmt.Errorf("what was deleted is no longer in the archive, but another steadfall still reads %q, so that its traces in the log are left; the next command on the archive wipes them, once that one is closed", a.dir)
-	}
-	return nil
 }

@@ -192,3 +192,29 @@ func (a *Archive) used(ctx context.Context, name string) (bool, error) {
 	err := a.db.QueryRowContext(ctx, "SELECT EXISTS ("+usedFile+")", filepath.Base(name)).Scan(&yes)
 	return yes, a.plain(err)
 }
+
+func (a *Archive) vacuum(ctx context.Context) error {
+	if _, err := a.db.ExecContext(ctx, "VACUUM"); err != nil {
+		return fmt.Errorf("what was deleted is no longer in the archive, but its traces in the database are, until a later command on the archive can rewrite it: %w", a.plain(err))
+	}
+	return a.emptyLog(ctx)
+}
+
+// emptyLog brings everything from the write-ahead log into the database and cuts the log
+// to nothing.
+func (a *Archive) emptyLog(ctx context.Context) error {
+	var busy, log, done int
+	if err := a.db.QueryRowContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &log, &done); err != nil {
+		return a.plain(err)
+	}
+	if busy != 0 {
+		return fmt.Errorf("what was deleted is no longer in the archive, but another steadfall still reads %q, so that its traces in the log are left; the next command on the archive wipes them, once that one is closed", a.dir)
+	}
+	return nil
+}
+
+// isNamedBy reports whether a file is named by the hash of its content.
+func isNamedBy(name, hash string) bool {
+	base := filepath.Base(name)
+	return hash == strings.TrimSuffix(base, filepath.Ext(base))
+}

@@ -63,17 +63,3 @@ func (a *Archive) move(ctx context.Context, tx *sql.Tx, r Recording, m measured)
 	}
 	return a.addResult(ctx, tx, t.ID, r.Result, r.Checklist, m)
 }
-
-// rowsOf are the rows of a trial's athlete and session. A session that has no number yet is
-// made where there is none of its date and title.
-func (a *Archive) rowsOf(ctx context.Context, tx *sql.Tx, t Trial) (athlete, session int64, err error) {
-	err = tx.QueryRowContext(ctx, "SELECT id FROM athlete WHERE code = ?", t.Athlete).Scan(&athlete)
-	if errors.Is(err, sql.ErrNoRows) {
-		return 0, 0, fmt.Errorf("there is no athlete %q in the archive any more", t.Athlete)
-	}
-	if err != nil || t.Session.ID != 0 {
-		return athlete, t.Session.ID, err
-	}
-	session, err = ensureSession(ctx, tx, t.Session)
-	return athlete, session, err
-}

@@ -4,20 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-
-	"steadfall/kinematics"
 )
-
-// Placed is a point that a person placed, in pixels of the clip as it is.
-type Placed struct {
-	View     kinematics.View     `json:"view"`
-	Frame    int                 `json:"frame"`
-	Landmark kinematics.Landmark `json:"landmark"`
-	X        float64             `json:"x"`
-	Y        float64             `json:"y"`
-	By       string              `json:"by"`
-	Made     string              `json:"made"`
-}
 
 // Placements returns the points that people placed on a trial, by view and frame.
 func (a *Archive) Placements(ctx context.Context, trial int64) ([]Placed, error) {

@@ -88,6 +88,17 @@ type Recording struct {
 	Placed    []Placed // points that a person placed for it
 }
 
+// Placed is a point that a person placed, in pixels of the clip as it is.
+type Placed struct {
+	View     kinematics.View     `json:"view"`
+	Frame    int                 `json:"frame"`
+	Landmark kinematics.Landmark `json:"landmark"`
+	X        float64             `json:"x"`
+	Y        float64             `json:"y"`
+	By       string              `json:"by"`
+	Made     string              `json:"made"`
+}
+
 // ErrThere says that the archive has a trial of that name already.
 var ErrThere = errors.New("is in the archive already, from another file; give it another number")
 
@@ -303,4 +314,18 @@ func (a *Archive) ClipOf(ctx context.Context, trial int64, v kinematics.View) (s
 		return "", err
 	}
 	return filepath.Join(a.dir, clips, clip), nil
+}
+
+// rowsOf are the rows of a trial's athlete and session. A session that has no number yet is
+// made where there is none of its date and title.
+func (a *Archive) rowsOf(ctx context.Context, tx *sql.Tx, t Trial) (athlete, session int64, err error) {
+	err = tx.QueryRowContext(ctx, "SELECT id FROM athlete WHERE code = ?", t.Athlete).Scan(&athlete)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, 0, fmt.Errorf("there is no athlete %q in the archive any more", t.Athlete)
+	}
+	if err != nil || t.Session.ID != 0 {
+		return athlete, t.Session.ID, err
+	}
+	session, err = ensureSession(ctx, tx, t.Session)
+	return athlete, session, err
 }
