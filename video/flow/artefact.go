@@ -7,7 +7,7 @@ import (
 )
 
 // stepFloorPx is the standard deviation of a step of a point that hardly moves. It and the artefacts
-// are calibrated against the clips with exact truth (DEVELOPERS.md, "How sure is a tracked point").
+// are calibrated against the clips with exact truth (docs/numbers.md, "How sure is a tracked point").
 const stepFloorPx = 0.08
 
 // clickArtefact is the soft-tissue artefact, how much the picture slides over a joint as it moves,

@@ -10,7 +10,7 @@ import (
 )
 
 // A clip whose first picture has a mean under lit, of 255, is brightened to that, by no more
-// than mostGain; to 90 the net puts points no better (DEVELOPERS.md). The gain stays the same
+// than mostGain; to 90 the net puts points no better (docs/numbers.md). The gain stays the same
 // through the clip, since the flow takes a change of brightness for motion.
 const (
 	lit      = 50

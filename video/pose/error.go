@@ -25,7 +25,7 @@ func (e Error) Most() float64 { return e.OffsetSD*e.OffsetSD + e.Strays*e.Strays
 // the body height: what it takes for a joint lies a little off the middle of the joint,
 // and moves as the leg bends. across is towards the middle of the body from the front
 // and forward from the side. Means over the rendered figures with exact truth, the
-// changes with bend shrunk by their own uncertainty (DEVELOPERS.md, "How sure is a point
+// changes with bend shrunk by their own uncertainty (docs/numbers.md, "How sure is a point
 // the net placed"); on real people they are not measured.
 type typicalError struct {
 	across, down         float64 // of a straight leg

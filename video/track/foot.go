@@ -14,7 +14,7 @@ const flatFoot = 0.015
 
 // onFoot is the net's points of an ankle in a side view, straightened, moved up or down to the
 // height over the toe that it has while the athlete stands: a flat foot carries it there on the
-// floor as on a box, while the net puts it up to 1 % of the body height lower (DEVELOPERS.md,
+// floor as on a box, while the net puts it up to 1 % of the body height lower (docs/numbers.md,
 // "The ankle from the side").
 func (b *body) onFoot(s scene, ankle kinematics.Landmark, view kinematics.View, net map[int]r2.Vec, bends map[int]float64, tall float64) map[int]r2.Vec {
 	resting := func(part kinematics.Part) map[int]r2.Vec {

@@ -11,7 +11,7 @@ import (
 
 // slidesShare is how much of what the trunk seems to lengthen or shorten by is taken for the
 // net's error at the hip: from the side the shoulder keeps its place on the body to half a
-// percent of the height while the hip slides by up to 1.4 % (DEVELOPERS.md, "The hip from the side").
+// percent of the height while the hip slides by up to 1.4 % (docs/numbers.md, "The hip from the side").
 const slidesShare = 0.8
 
 // onTrunk is the net's points of a hip in a side view, straightened, moved along the trunk

@@ -178,14 +178,14 @@ func TestNoPropsInTheProduct(t *testing.T) {
 	}
 }
 
-// The guide's tables of faults, and of what must not pass, name tests that are there.
+// The tables of faults, and of what must not pass, name tests that are there.
 func TestTablesOfTests(t *testing.T) {
-	guide, err := os.ReadFile("../../../DEVELOPERS.md")
+	faults, err := os.ReadFile("../../../docs/faults.md")
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, head := range []string{"| fault |", "| what | what becomes"} {
-		_, table, _ := strings.Cut(string(guide), head)
+		_, table, _ := strings.Cut(string(faults), head)
 		table, _, _ = strings.Cut(table, "\n\n")
 		named := regexp.MustCompile("`([a-z]+)\\.(Test\\w+)`").FindAllStringSubmatch(table, -1)
 		if len(named) < 8 {
