@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"syscall"
+	"time"
 )
 
 // machine is a Debian in a folder, with a systemd that runs as the first process of its own
@@ -137,4 +138,23 @@ func run(ctx context.Context, name string, args ...string) error {
 		return fmt.Errorf("%s: %w\n%s", name, err, out)
 	}
 	return nil
+}
+
+// patience is how long the service may take to come up, and a clip to be scored.
+const patience = 5 * time.Minute
+
+// wait asks until the answer is yes.
+func wait(ctx context.Context, done func() (bool, error)) error {
+	ctx, stop := context.WithTimeout(ctx, patience)
+	defer stop()
+	for {
+		if ok, err := done(); err != nil || ok {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return errors.New("it did not happen in " + patience.String())
+		case <-time.After(500 * time.Millisecond):
+		}
+	}
 }

@@ -14,7 +14,6 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strings"
-	"time"
 
 	"steadfall/internal/archive"
 	"steadfall/internal/testkit/desktest"
@@ -34,11 +33,8 @@ func main() {
 	}
 }
 
-const (
-	kept = "var/lib/steadfall/squad" // the archive, in the root
-	// How long the service may take to come up, and a clip to be scored.
-	patience = 5 * time.Minute
-)
+// kept is the archive, in the root.
+const kept = "var/lib/steadfall/squad"
 
 func try(ctx context.Context, first, newer string) (err error) {
 	tmp, err := os.MkdirTemp("", "steadfall-deb-")
@@ -154,20 +150,4 @@ func intact(ctx context.Context, squad *archive.Archive) error {
 		return fmt.Errorf("the archive has %d trials of 1 and these problems: %v", c.Trials, c.Problems)
 	}
 	return nil
-}
-
-// wait asks until the answer is yes.
-func wait(ctx context.Context, done func() (bool, error)) error {
-	ctx, stop := context.WithTimeout(ctx, patience)
-	defer stop()
-	for {
-		if ok, err := done(); err != nil || ok {
-			return err
-		}
-		select {
-		case <-ctx.Done():
-			return errors.New("it did not happen in " + patience.String())
-		case <-time.After(500 * time.Millisecond):
-		}
-	}
 }
