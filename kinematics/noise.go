@@ -80,7 +80,7 @@ func spread(d []float64, v float64) float64 {
 // The error of a landmark lasts: part of its variance is where on the body it was put
 // and stays for the whole clip, the rest changes as the body moves, whatever the time
 // that takes, and is forgotten over ar1Way. What is fresh on every frame has been
-// filtered away. Both are from the clips with exact truth (DEVELOPERS.md, "How sure is
+// filtered away. Both are from the clips with exact truth (docs/numbers.md, "How sure is
 // a measure").
 const (
 	ar1Share = 0.6  // of the variance

@@ -36,7 +36,7 @@ func TestStoredNamesAreWritten(t *testing.T) {
 			look(path+"."+f.Name, f.Type)
 		}
 	}
-	for _, stored := range []any{viewSettings{}, takeSettings{}, kinematics.Missing{}, scoring.Result{}, scoring.Checklist{}} {
+	for _, stored := range []any{viewSettings{}, takeSettings{}, scoring.Result{}, scoring.Checklist{}} {
 		of := reflect.TypeOf(stored)
 		look(of.String(), of)
 	}
