@@ -56,6 +56,23 @@ const (
 	stripSteps   = 2
 )
 
+// drawAll takes the pictures of all landings; of several it says how many are done.
+func (r Request) drawAll(ctx context.Context, views []seen, told [][]kinematics.Landing, out []Outcome) error {
+	say := func(int) {}
+	if tell, n := r.Tell, len(out); tell != nil && n > 1 {
+		say = func(done int) { tell("drawing the pictures of the landings", done, n) }
+		r.Tell = nil
+	}
+	for i := range out {
+		say(i)
+		if err := r.draw(ctx, views, told[i], &out[i]); err != nil {
+			return err
+		}
+	}
+	say(len(out))
+	return nil
+}
+
 // draw takes the pictures of every view of a landing that is scored.
 func (r Request) draw(ctx context.Context, views []seen, told []kinematics.Landing, out *Outcome) error {
 	for i, v := range views {

@@ -50,10 +50,8 @@ func RunFenced(ctx context.Context, r Request) ([]Outcome, error) {
 		}
 		out, landings = append(out, o), append(landings, told)
 	}
-	for i := range out {
-		if err := r.draw(ctx, views, landings[i], &out[i]); err != nil {
-			return nil, err
-		}
+	if err := r.drawAll(ctx, views, landings, out); err != nil {
+		return nil, err
 	}
 	return out, nil
 }

@@ -1,6 +1,7 @@
 package worker
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 
@@ -92,9 +93,16 @@ func (o outcome) unpacked() (pipeline.Outcome, error) {
 	return out, nil
 }
 
-func unpacked(all []outcome) ([]pipeline.Outcome, error) {
+// unpacked finishes the outcomes; of several it says how many are done.
+func unpacked(ctx context.Context, all []outcome, tell func(stage string, done, total int)) ([]pipeline.Outcome, error) {
 	var out []pipeline.Outcome
-	for _, o := range all {
+	for i, o := range all {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if tell != nil && len(all) > 1 {
+			tell("making the moving pictures of the landings", i+1, len(all))
+		}
 		t, err := o.unpacked()
 		if err != nil {
 			return nil, err

@@ -61,7 +61,10 @@ func (w Worker) Score(ctx context.Context, r pipeline.Request) ([]pipeline.Outco
 	if err != nil {
 		return nil, err
 	}
-	all, err := unpacked(out)
+	all, err := unpacked(ctx, out, tell)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	if err != nil {
 		return nil, &Refused{Why: "the clip gave a result that does not hold together; film it again"}
 	}
