@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -29,27 +30,24 @@ func reader(cmd *cobra.Command) worker.Worker {
 	return w
 }
 
-// sayIfSlow says once that the nets will run slowly, where they will.
+// sayIfSlow says that the nets will run slowly, where they will.
 func sayIfSlow(cmd *cobra.Command, placer string) {
-	if placer == pipeline.ByHand || slow {
+	if placer == pipeline.ByHand {
 		return
 	}
 	if err := models.Slow(); err != nil {
-		slow = true
 		fmt.Fprintf(cmd.ErrOrStderr(), "steadfall: %s\n", err)
 	}
 }
 
-// slow is whether that was said.
-var slow bool
-
 // runner runs requests: by that reader, or here where all points are in tracks.
 func runner(cmd *cobra.Command) pipeline.Runner {
+	var once sync.Once
 	return func(ctx context.Context, r pipeline.Request) ([]pipeline.Outcome, error) {
 		if !r.ReadsClips() {
 			return pipeline.Run(ctx, r)
 		}
-		sayIfSlow(cmd, r.Points.Placer)
+		once.Do(func() { sayIfSlow(cmd, r.Points.Placer) })
 		return reader(cmd).Score(ctx, r)
 	}
 }

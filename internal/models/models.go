@@ -11,6 +11,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -146,11 +147,13 @@ func Runtime() (string, error) {
 		return "", err
 	}
 	name := filepath.Join(dir, libraryFile)
-	data, err := os.ReadFile(name)
+	f, err := os.Open(name)
 	if err != nil {
 		return "", ErrNoRuntime
 	}
-	if sumOf(data) != library.sum {
+	defer f.Close()
+	sum := sha256.New() // of a file of 33 MB, which is not held to be looked at
+	if _, err := io.Copy(sum, f); err != nil || hex.EncodeToString(sum.Sum(nil)) != library.sum {
 		return "", fmt.Errorf("the library %q is damaged or of another version; get it again with: %s", name, Command)
 	}
 	return name, nil

@@ -14,10 +14,13 @@ import (
 // session is a net that ONNX Runtime runs, on the thread that asks: a second one is of more use to
 // the flow, which runs at the same time, and none may spin while it waits.
 type session struct {
-	session *ort.AdvancedSession
-	in      *ort.Tensor[float32]
-	out     []*ort.Tensor[float32]
+	session *ort.DynamicAdvancedSession
+	in      *ort.Tensor[float32] // of the size of the first picture; nil before it
+	out     []ort.Value          // what the first run gave, filled anew by each
 }
+
+// netInput is what the nets call their input.
+const netInput = "t0"
 
 // The library is loaded once for a process, and stays: there is one of it.
 var (
@@ -54,58 +57,52 @@ func newSession(library string, onnx []byte, outputs []string) (runner, error) {
 	if err := errors.Join(options.SetIntraOpNumThreads(1), options.SetInterOpNumThreads(1)); err != nil {
 		return nil, err
 	}
-	ins, outs, err := ort.GetInputOutputInfoWithONNXData(onnx)
+	s, err := ort.NewDynamicAdvancedSessionWithONNXData(onnx, []string{netInput}, outputs, options)
 	if err != nil {
 		return nil, err
 	}
-	if len(ins) != 1 {
-		return nil, fmt.Errorf("the net has %d inputs, not one", len(ins))
-	}
-	shapes := map[string]ort.Shape{}
-	for _, o := range outs {
-		shapes[o.Name] = o.Dimensions
-	}
-	s := &session{}
-	if s.in, err = ort.NewEmptyTensor[float32](ins[0].Dimensions); err != nil {
-		return nil, err
-	}
-	var values []ort.Value
-	for _, name := range outputs {
-		t, err := ort.NewEmptyTensor[float32](shapes[name])
-		if err != nil {
-			s.close()
-			return nil, fmt.Errorf("the output %s: %w", name, err)
-		}
-		s.out, values = append(s.out, t), append(values, t)
-	}
-	if s.session, err = ort.NewAdvancedSessionWithONNXData(onnx, []string{ins[0].Name}, outputs, []ort.Value{s.in}, values, options); err != nil {
-		s.close()
-		return nil, err
-	}
-	return s, nil
+	return &session{session: s, out: make([]ort.Value, len(outputs))}, nil
 }
 
 func (s *session) run(blob gocv.Mat) (out [][]float32) {
 	v, err := blob.DataPtrFloat32()
-	if err != nil || len(v) != len(s.in.GetData()) {
+	if err != nil {
+		return nil
+	}
+	if s.in == nil {
+		var shape ort.Shape
+		for _, n := range blob.Size() {
+			shape = append(shape, int64(n))
+		}
+		if s.in, err = ort.NewEmptyTensor[float32](shape); err != nil {
+			return nil
+		}
+	}
+	if len(v) != len(s.in.GetData()) {
 		return nil
 	}
 	copy(s.in.GetData(), v)
-	if s.session.Run() != nil {
+	if s.session.Run([]ort.Value{s.in}, s.out) != nil {
 		return nil
 	}
-	for _, t := range s.out {
+	for _, o := range s.out {
+		t, ok := o.(*ort.Tensor[float32])
+		if !ok {
+			return nil
+		}
 		out = append(out, t.GetData())
 	}
 	return out
 }
 
 func (s *session) close() {
-	if s.session != nil {
-		s.session.Destroy()
+	s.session.Destroy()
+	if s.in != nil {
+		s.in.Destroy()
 	}
-	s.in.Destroy()
-	for _, t := range s.out {
-		t.Destroy()
+	for _, o := range s.out {
+		if o != nil {
+			o.Destroy()
+		}
 	}
 }
