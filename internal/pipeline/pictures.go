@@ -25,8 +25,24 @@ const (
 	reelBytes     = 600 << 10
 )
 
-// Finish makes the looping clips from their frames.
-func (o *Outcome) Finish() error {
+// Finish makes the looping clips of all landings from their frames; of several it says how many are
+// done.
+func Finish(ctx context.Context, all []Outcome, tell func(stage string, done, total int)) error {
+	for i := range all {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if tell != nil && len(all) > 1 {
+			tell("making the moving pictures of the landings", i+1, len(all))
+		}
+		if err := all[i].finish(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (o *Outcome) finish() error {
 	for _, r := range o.Reels {
 		data, err := video.PreviewLoop(r.Frames, reelPerSecond/reelSlow, reelBytes)
 		if err != nil {

@@ -18,12 +18,13 @@ type Runner func(context.Context, Request) ([]Outcome, error)
 // Run tracks the clips, measures and scores each landing in them, in order, and draws it.
 func Run(ctx context.Context, r Request) ([]Outcome, error) {
 	all, err := RunFenced(ctx, r)
-	for i := range all {
-		if err := all[i].Finish(); err != nil {
-			return nil, err
-		}
+	if err != nil {
+		return nil, err
 	}
-	return all, err
+	if err := Finish(ctx, all, r.Tell); err != nil {
+		return nil, err
+	}
+	return all, nil
 }
 
 // RunFenced is Run for a process that may not write files: the outcomes are still to be

@@ -1,7 +1,6 @@
 package worker
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 
@@ -93,21 +92,11 @@ func (o outcome) unpacked() (pipeline.Outcome, error) {
 	return out, nil
 }
 
-// unpacked finishes the outcomes; of several it says how many are done.
-func unpacked(ctx context.Context, all []outcome, tell func(stage string, done, total int)) ([]pipeline.Outcome, error) {
+func unpacked(all []outcome) ([]pipeline.Outcome, error) {
 	var out []pipeline.Outcome
-	for i, o := range all {
-		if ctx.Err() != nil {
-			return nil, ctx.Err()
-		}
-		if tell != nil && len(all) > 1 {
-			tell("making the moving pictures of the landings", i+1, len(all))
-		}
+	for _, o := range all {
 		t, err := o.unpacked()
 		if err != nil {
-			return nil, err
-		}
-		if err := t.Finish(); err != nil {
 			return nil, err
 		}
 		out = append(out, t)

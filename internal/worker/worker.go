@@ -61,7 +61,10 @@ func (w Worker) Score(ctx context.Context, r pipeline.Request) ([]pipeline.Outco
 	if err != nil {
 		return nil, err
 	}
-	all, err := unpacked(ctx, out, tell)
+	all, err := unpacked(out)
+	if err == nil {
+		err = pipeline.Finish(ctx, all, tell)
+	}
 	if ctx.Err() != nil {
 		return nil, ctx.Err()
 	}
