@@ -3,22 +3,9 @@
 package video
 
 import (
-	"fmt"
-	"os"
 	"testing"
 
-	"gocv.io/x/gocv"
+	"steadfall/video/mat"
 )
 
-// TestMain fails when a picture of OpenCV's, which Go's memory does not know of, is still
-// held after the tests, and says where it was made.
-func TestMain(m *testing.M) {
-	code := m.Run()
-	left := gocv.MatProfile.Count()
-	fmt.Printf("pictures still held after the tests: %d\n", left)
-	if left > 0 {
-		_ = gocv.MatProfile.WriteTo(os.Stdout, 1) // the count has said what matters
-		code = 1
-	}
-	os.Exit(code)
-}
+func TestMain(m *testing.M) { mat.HeldAfter(m) }
