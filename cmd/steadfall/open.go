@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"os"
-	"path/filepath"
 	"strconv"
 	"time"
 
@@ -70,18 +69,7 @@ func ladderFlag(cmd *cobra.Command, name *string) {
 
 // loadLadder reads a bundled ladder by name, or a file when the name ends in .yaml or .yml.
 func loadLadder(name string) (scoring.Ladder, error) {
-	if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
-		return scoring.LoadLadder(name)
-	}
-	data, err := bounded.ReadFile(name, bounded.MostYAML, "the ladder")
-	if err != nil {
-		return scoring.Ladder{}, err
-	}
-	l, err := scoring.ParseLadder(data)
-	if err != nil {
-		return l, fmt.Errorf("%s: %w", name, err)
-	}
-	return l, nil
+	return bounded.Named(name, "the ladder", scoring.LoadLadder, scoring.ParseLadder)
 }
 
 // readResults reads result files of this version.

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 
 	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/token"
@@ -42,6 +43,24 @@ func ReadFile(name string, most int64, what string) ([]byte, error) {
 		return nil, fmt.Errorf("%s %q cannot be read; check the name and the folder", what, name)
 	}
 	return data, nil
+}
+
+// Named reads a bundled thing by name, or a file when the name ends in .yaml or .yml, which is called
+// what in its errors.
+func Named[T any](name, what string, bundled func(string) (T, error), parse func([]byte) (T, error)) (T, error) {
+	if ext := filepath.Ext(name); ext != ".yaml" && ext != ".yml" {
+		return bundled(name)
+	}
+	data, err := ReadFile(name, MostYAML, what)
+	if err != nil {
+		var none T
+		return none, err
+	}
+	v, err := parse(data)
+	if err != nil {
+		return v, fmt.Errorf("%s: %w", name, err)
+	}
+	return v, nil
 }
 
 // ErrLarge is what Read says of more bytes than it may read.
