@@ -139,19 +139,7 @@ func (f *Follower) backward(n int, pf PlacedFrame) {
 			run.stop()
 			continue
 		}
-		same, others := paths{}, paths{}
-		for l, p := range run {
-			s := f.paths[l].steps.At(k - 1)
-			if s.OK && p.alive && r2.Norm(r2.Sub(p.at, forth[l])) < sameShare*f.tall {
-				same[l] = p
-			} else {
-				others[l] = p
-			}
-			forth[l] = r2.Sub(forth[l], s.D)
-			if !s.OK {
-				forth[l] = r2.Vec{X: math.NaN(), Y: math.NaN()}
-			}
-		}
+		same, others := f.parted(run, forth, k)
 		f.carry(a, b, others, run, func(p *path, s flow.Step) {
 			s.D = r2.Scale(-1, s.D)
 			steps[p.mark][k-1] = s
@@ -166,6 +154,25 @@ func (f *Follower) backward(n int, pf PlacedFrame) {
 	for l, p := range run {
 		f.join(p, steps[l], pf.Points[l])
 	}
+}
+
+// parted are the landmarks that are followed back, on frame k, by whether their two chains lie close.
+// forth is where the forward ones are, and goes on to the frame before.
+func (f *Follower) parted(run paths, forth map[kinematics.Landmark]r2.Vec, k int) (same, others paths) {
+	same, others = paths{}, paths{}
+	for l, p := range run {
+		s := f.paths[l].steps.At(k - 1)
+		if s.OK && p.alive && r2.Norm(r2.Sub(p.at, forth[l])) < sameShare*f.tall {
+			same[l] = p
+		} else {
+			others[l] = p
+		}
+		forth[l] = r2.Sub(forth[l], s.D)
+		if !s.OK { // nobody knows where it was before it was lost
+			forth[l] = r2.Vec{X: math.NaN(), Y: math.NaN()}
+		}
+	}
+	return same, others
 }
 
 // sameShare is how near the two chains of a landmark lie, as a share of the body height, where the step
